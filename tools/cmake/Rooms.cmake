@@ -1,0 +1,39 @@
+# A room is one static library that can include only itself and the rooms it names: each room's headers stand behind
+# an include root of its own (a link in the build tree), so that a forbidden include is a compile error.
+#
+#   drumwatch_room(NAME SOURCE_DIR LINKS ROOM...)   library drumwatch_NAME, headers as "NAME/..."
+#
+# Sources are every .cpp file below SOURCE_DIR, but for folders that are rooms or programs of their own (EXCEPT).
+function(drumwatch_room name source_dir)
+  cmake_parse_arguments(ROOM "" "" "LINKS;PRIVATE_LINKS;EXCEPT" ${ARGN})
+  set(root ${CMAKE_BINARY_DIR}/include-roots/${name})
+  file(MAKE_DIRECTORY ${root})
+  file(CREATE_LINK ${CMAKE_SOURCE_DIR}/${source_dir} ${root}/${name} SYMBOLIC)
+  file(GLOB_RECURSE sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/${source_dir}/*.cpp)
+  foreach(except IN LISTS ROOM_EXCEPT)
+    list(FILTER sources EXCLUDE REGEX "/${source_dir}/${except}")
+  endforeach()
+  if(sources)
+    add_library(drumwatch_${name} STATIC ${sources})
+    target_include_directories(drumwatch_${name} PUBLIC ${root})
+    target_link_libraries(drumwatch_${name} PUBLIC ${ROOM_LINKS} PRIVATE drumwatch_flags ${ROOM_PRIVATE_LINKS})
+  else()
+    add_library(drumwatch_${name} INTERFACE)
+    target_include_directories(drumwatch_${name} INTERFACE ${root})
+    target_link_libraries(drumwatch_${name} INTERFACE ${ROOM_LINKS})
+  endif()
+endfunction()
+
+# A test program of doctest cases, each found and run by ctest as a test of its own.
+#   drumwatch_test(NAME SOURCES FILE... LINKS LIBRARY... [ENVIRONMENT VAR=VALUE...] [LABELS L...] [TIMEOUT S])
+function(drumwatch_test name)
+  cmake_parse_arguments(TEST "" "TIMEOUT" "SOURCES;LINKS;ENVIRONMENT;LABELS" ${ARGN})
+  if(NOT TEST_TIMEOUT)
+    set(TEST_TIMEOUT 120)
+  endif()
+  add_executable(${name} ${TEST_SOURCES})
+  target_link_libraries(${name} PRIVATE drumwatch_flags drumwatch_test_main ${TEST_LINKS})
+  doctest_discover_tests(${name} TEST_PREFIX "${name}: "
+    PROPERTIES TIMEOUT ${TEST_TIMEOUT} FAIL_REGULAR_EXPRESSION "test cases: +0"
+               ENVIRONMENT "${TEST_ENVIRONMENT}" LABELS "${TEST_LABELS}")
+endfunction()
