@@ -1,0 +1,90 @@
+// The site's configuration file: JSON with // comments, read once, never rewritten by the daemon.
+// conf/README.md says what each key means; every mistake is found in one pass, with a JSON Pointer, and
+// nothing starts half.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "alarms/settings.hpp"
+#include "core/channel.hpp"
+#include "core/result.hpp"
+#include "core/target.hpp"
+#include "drivers/bus.hpp"
+
+namespace drumwatch {
+
+/// Only on a station declared simulated. Scaled: the daemon's clock runs `speed` times faster. Stepped: the
+/// clock is the machine's polled time register.
+struct SimulatedConfig {
+    bool stepped = false;
+    double speed = 1;
+};
+
+/// A coil on a bus that Drumwatch may write; part of the allow-list.
+struct CoilConfig {
+    std::size_t bus = 0;
+    std::uint16_t address = 0;
+};
+
+/// The independent high-limit control of the machine.
+struct LimiterConfig {
+    bool stated = false;  ///< false: "none stated", with a standing notice
+    std::string place;    ///< a channel's name, or the site's words
+    double setting_c = 0;
+};
+
+struct RecordConfig {
+    std::string path;               ///< of the database file
+    int raw_months = 12;            ///< older raw frames are thinned to 1 Hz; roasts never go
+    std::int64_t budget_mb = 4000;  ///< disk budget; raw frames between roasts are thinned first
+};
+
+struct WebConfig {
+    std::string host = "127.0.0.1";
+    std::uint16_t port = 8420;               ///< 0: the kernel's choice, printed
+    std::vector<std::string> allowed_hosts;  ///< Host header values beside host:port and localhost
+};
+
+struct Config {
+    std::string path;     ///< of the file itself
+    std::string hash;     ///< of its bytes, for Begin
+    std::string station;  ///< e.g. "Saltmarsh Mill, station 2"
+    std::string machine;
+    std::int64_t tick_ms = 250;
+    std::optional<SimulatedConfig> simulated;
+    ChannelTable channels;
+    std::vector<BusConfig> buses;  ///< with their channels and writable coils filled in
+    std::optional<CoilConfig> sounder;
+    std::optional<CoilConfig> heartbeat;
+    AlarmSettings alarms;
+    LimiterConfig limiter;
+    std::string site_card;  ///< the site's own words on heat and fire; empty: the default sentence
+    Tolerance verdict;      ///< the site's defaults; a target's own win
+    RecordConfig record;
+    WebConfig web;
+    std::vector<std::string> targets;  ///< target files to offer, absolute or beside the configuration file
+    std::string chosen_target;         ///< name of the one that is loaded at start; may be empty
+};
+
+struct ConfigMistake {
+    std::string pointer;  ///< JSON Pointer (RFC 6901) of the place
+    std::string message;  ///< what is wrong and what would be right
+    int line = 0;         ///< from 1; 0 where unknown
+    int column = 0;
+};
+
+/// The file read, or every mistake in it. Never throws.
+struct ConfigReading {
+    std::optional<Config> config;
+    std::vector<ConfigMistake> mistakes;
+};
+ConfigReading read_config(const std::string& path);
+/// The same from text, `path` only for messages and relative names.
+ConfigReading parse_config(const std::string& text, const std::string& path);
+/// One line a mistake: file:line:column: /json/pointer: message
+std::string format_mistake(const std::string& path, const ConfigMistake& mistake);
+
+}  // namespace drumwatch

@@ -1,0 +1,54 @@
+// What a person did, as far as it changes what is said about a living batch. Recorded like a frame.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "core/milestone.hpp"
+#include "core/target.hpp"
+#include "core/tick.hpp"
+
+namespace drumwatch {
+
+enum class CommandKind : std::uint8_t {
+    mark,           ///< milestone, at
+    withdraw_mark,  ///< milestone: back to what was detected, or to nothing
+    choose_target,  ///< target (null: none); for the roast in the drum if there is one and it has just begun,
+                    ///< and the next
+    acknowledge,    ///< occurrence
+    reset,          ///< occurrence: release a latched alarm whose condition is over
+    silence,        ///< stops the sound of all present alarms, acknowledges none
+    made_move,      ///< control, level_milli, at: tapped in where no channel reads the control
+    not_a_charge,   ///< withdraws a false detection
+    abort_roast,    ///< the roast in the drum is given up; text says why and where the coffee went
+};
+std::string_view name(CommandKind kind);
+
+struct Command {
+    Tick tick;  ///< the grid instant at which it enters the engine
+    CommandKind kind = CommandKind::mark;
+    Milestone milestone = Milestone::first_crack;
+    Tick at;  ///< when the thing happened, at most `tick`
+    std::uint64_t occurrence = 0;
+    Control control = Control::burner;
+    Milli level_milli = 0;
+    TargetPtr target;
+    std::string who;        ///< person or tablet, as given; may be empty
+    std::string client_id;  ///< a retry with the same id acts once; may be empty
+    std::string text;
+};
+
+/// Why a command did nothing.
+enum class Refusal : std::uint8_t {
+    none,
+    no_roast,            ///< nothing in the drum
+    unknown_occurrence,  ///< no alarm of that number ever: 404
+    not_active,          ///< that alarm is over, or a newer one has taken its place: 409
+    still_active,        ///< a latched alarm whose condition holds can't be reset
+    in_future,
+    before_charge,
+    not_marked,
+};
+std::string_view words(Refusal refusal);
+
+}  // namespace drumwatch

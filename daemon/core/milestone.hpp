@@ -1,0 +1,41 @@
+// The events of a roast that a person or the curve marks, and the controls that a person moves.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string_view>
+
+#include "core/milli.hpp"
+#include "core/tick.hpp"
+
+namespace drumwatch {
+
+enum class Milestone : std::uint8_t { charge, turning_point, yellow, first_crack, second_crack, drop };
+inline constexpr std::size_t kMilestones = 6;
+std::string_view name(Milestone milestone);   ///< "turning_point": the word of files and API
+std::string_view words(Milestone milestone);  ///< "turning point": as a person reads it
+std::optional<Milestone> milestone_from_name(std::string_view name);
+
+/// A person's mark outranks what was detected.
+enum class MarkSource : std::uint8_t { detected, mark };
+std::string_view name(MarkSource source);
+
+struct MilestoneAt {
+    Tick at;  ///< when it happened, back-dated
+    Milli bean_milli = 0;
+    MarkSource source = MarkSource::detected;
+};
+
+/// Indexed by Milestone; empty while it has not happened.
+using MilestoneSet = std::array<std::optional<MilestoneAt>, kMilestones>;
+
+enum class Control : std::uint8_t { burner, airflow };
+inline constexpr std::size_t kControls = 2;
+std::string_view name(Control control);
+std::optional<Control> control_from_name(std::string_view name);
+
+enum class LevelUnit : std::uint8_t { percent, kilopascal, step };
+std::string_view name(LevelUnit unit);  ///< "%", "kPa", "step"
+
+}  // namespace drumwatch

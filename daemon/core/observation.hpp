@@ -1,0 +1,29 @@
+// How the box itself is: the engine is told, it never looks. Recorded like a frame.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+
+#include "core/tick.hpp"
+
+namespace drumwatch {
+
+enum class Health : std::uint8_t {
+    bus_silent,  ///< index: bus
+    record_failing,
+    disk_low,
+    clock_unsynchronised,
+    sounder_failed,
+    simulated_clock_apart,  ///< a simulated station whose machine keeps another time
+};
+std::string_view name(Health health);
+
+struct Observation {
+    Tick tick;
+    Health health = Health::bus_silent;
+    std::uint8_t index = 0;
+    bool bad = false;
+    friend bool operator==(const Observation&, const Observation&) = default;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,172 @@
+// What the engine knows after one tick: immutable, handed to other threads as std::shared_ptr<const
+// Snapshot>. Plain numbers and codes; words are made at the edge (words.hpp). Temperatures in degrees
+// Celsius.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+
+#include "core/alarm.hpp"
+#include "core/fixed_list.hpp"
+#include "core/milestone.hpp"
+#include "core/move.hpp"
+#include "core/observation.hpp"
+#include "core/reading.hpp"
+#include "core/target.hpp"
+#include "core/verdict.hpp"
+
+namespace drumwatch {
+
+struct ChannelView {
+    Milli value_milli = 0;
+    Quality quality = Quality::never_read;
+    std::int64_t age_ms = 0;             ///< since the newest fresh reading; -1 if there was none
+    std::optional<double> rise_per_min;  ///< unit per minute, temperatures only
+};
+
+struct RoastView {
+    std::uint64_t id = 0;
+    Tick charge;
+    std::int64_t elapsed_ms = 0;
+    MilestoneSet milestones;
+    std::optional<double> smoothed_c;  ///< conditioned bean temperature
+    bool charge_from_mark = false;
+};
+
+struct CoolingView {
+    std::uint64_t id = 0;
+    Tick since;
+    std::optional<double> tray_c;
+};
+
+/// Why the machine is not ready to be charged; bits.
+enum ReadyMissing : std::uint32_t {
+    kMissingTarget = 1,
+    kMissingBeanReading = 2,
+    kMissingChargeTemperature = 4,
+    kMissingBatchInDrum = 8,
+    kMissingRecord = 16,
+    kMissingWarning = 32,  ///< a high alarm is present
+};
+
+struct ReadyView {
+    bool to_charge = false;
+    std::uint32_t missing = 0;
+    std::optional<double> charge_c;  ///< what the target was charged at
+};
+
+struct FollowView {
+    double target_c = 0;
+    std::optional<double> deviation_c;  ///< measured minus target
+    std::optional<double>
+        ahead_s;  ///< positive ahead, negative behind; none outside the target's rising part
+    std::optional<double> rise_deviation_per_min;
+    double corridor_c = 0;    ///< half width now
+    bool judged_now = false;  ///< inside the stretch that the verdict looks at
+    bool outside = false;
+    double outside_for_s = 0;
+    std::optional<double> leaves_in_s;  ///< when the middle of the fan leaves the corridor
+};
+
+/// What may come: 80 of 100 futures lie between low and high.
+struct FanPoint {
+    double in_s = 0;
+    double low_c = 0;  ///< deviation from the target
+    double high_c = 0;
+};
+
+/// Why there is no forecast.
+enum class NoForecast : std::uint8_t {
+    none,
+    no_roast,
+    before_turning_point,
+    no_reading,
+    cracked,
+    not_rising,
+    too_far,
+    dropped,
+};
+
+struct ForecastView {
+    double at_s = 0;   ///< since charge
+    double low_s = 0;  ///< 80 % interval of the mark as an operator files it
+    double high_s = 0;
+    double crack_c = 0;  ///< temperature that it counts on
+    double crack_spread_c = 0;
+    bool from_target = false;
+};
+
+struct DropView {
+    std::optional<double> in_s;
+    std::optional<double> at_s;
+    std::optional<double> development_s;      ///< since first crack, if dropped now
+    std::optional<double> development_share;  ///< 0 to 1
+};
+
+/// A planned move that comes next.
+struct NextMoveView {
+    std::int16_t planned = -1;
+    std::optional<double> in_s;  ///< negative: overdue
+};
+
+enum class PromptKind : std::uint8_t {
+    move_due,
+    move_overdue,
+    first_crack_near,
+    first_crack_not_marked,
+    drop_near,
+    drop_due,
+    outside_corridor,
+    leaving_corridor,
+    ready_to_charge,
+};
+std::string_view name(PromptKind kind);
+
+struct PromptView {
+    PromptKind kind = PromptKind::move_due;
+    std::optional<double> in_s;
+    std::int16_t planned = -1;
+    double value = 0;
+};
+
+struct SounderView {
+    bool on = false;  ///< the level of the output at this tick
+    Pattern pattern = Pattern::off;
+    bool silenced = false;
+};
+
+/// A batch that has left the drum and its verdict.
+struct VerdictView {
+    Verdict verdict;
+    Tick dropped;
+    double roast_s = 0;
+};
+
+struct Snapshot {
+    std::uint64_t watch = 0;
+    std::uint64_t sequence = 0;  ///< ticks since the watch began
+    Tick tick;
+    std::uint8_t channels = 0;
+    std::array<ChannelView, kMaxChannels> channel{};
+    std::optional<RoastView> roast;
+    std::optional<CoolingView> cooling;
+    ReadyView ready;
+    TargetPtr target;
+    std::optional<FollowView> follow;
+    FixedList<MoveView, 64> moves;  ///< planned in the target's order, then extra ones
+    std::optional<NextMoveView> next_move;
+    std::optional<ForecastView> forecast;
+    NoForecast no_forecast = NoForecast::no_roast;
+    std::optional<DropView> drop;
+    FixedList<FanPoint, 8> fan;
+    std::optional<VerdictView> last_verdict;
+    FixedList<AlarmView, kAlarmRules> alarms;
+    FixedList<PromptView, 8> prompts;
+    bool prompts_withheld = false;  ///< a safety-relevant alarm is active
+    SounderView sounder;
+    std::uint32_t silent_buses = 0;  ///< bits
+    std::uint32_t health_bad = 0;    ///< bits by Health
+};
+
+}  // namespace drumwatch

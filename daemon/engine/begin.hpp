@@ -1,0 +1,41 @@
+// What opens a watch: everything that the engine knows before its first frame. Recorded; a rerun starts from
+// the same.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "alarms/settings.hpp"
+#include "core/channel.hpp"
+#include "core/target.hpp"
+#include "core/wall_time.hpp"
+
+namespace drumwatch {
+
+/// What earlier roasts of this coffee on this machine taught; plain data, from the record.
+struct Lessons {
+    int roasts = 0;
+    double crack_c = 0;         ///< running mean of the marked crack's bean temperature
+    double crack_spread_c = 0;  ///< standard deviation
+};
+
+struct EngineSettings {
+    std::int64_t tick_ms = 250;
+    ChannelTable channels;
+    AlarmSettings alarms;
+    std::uint16_t bean_buses = 0;  ///< bit of the bus that carries the bean probe
+};
+
+struct Begin {
+    std::uint64_t watch = 1;
+    std::string build;
+    std::string config_hash;
+    WallTime wall;
+    EngineSettings settings;
+    TargetPtr target;
+    std::uint64_t next_roast = 1;
+    Lessons lessons;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,63 @@
+// What a bus and its channels are, as the configuration states it: plain data, shared by config/ and the
+// drivers.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace drumwatch {
+
+enum class RegisterTable : std::uint8_t { input, holding };
+enum class DataType : std::uint8_t { int16, uint16, int32, uint32, float32 };
+/// Where the four bytes of a 32-bit value stand in its two registers, most significant byte of the value = A.
+enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
+
+/// value = raw * scale + offset, in the channel's unit; degrees Fahrenheit are turned into Celsius after
+/// that.
+struct ModbusSource {
+    RegisterTable table = RegisterTable::input;
+    std::uint16_t address = 0;  ///< as in the frame: 0-based
+    std::uint8_t unit_id = 1;
+    DataType type = DataType::int16;
+    WordOrder order = WordOrder::abcd;
+    std::optional<std::int64_t> open_raw;  ///< the raw integer that means "probe open"
+};
+
+/// A field of a text line, counted from 1.
+struct TextSource {
+    int field = 1;
+    std::string open_text;  ///< what the device prints for an open probe; empty: anything that is not a
+                            ///< number is a bad reply
+};
+
+struct ChannelSource {
+    std::uint8_t channel = 0;  ///< index into the ChannelTable
+    std::optional<ModbusSource> modbus;
+    std::optional<TextSource> text;
+    double scale = 1;
+    double offset = 0;
+    bool fahrenheit = false;
+};
+
+enum class BusKind : std::uint8_t { modbus_tcp, serial_text, skeleton };
+
+struct BusConfig {
+    std::string name;
+    BusKind kind = BusKind::modbus_tcp;
+    std::string host;  ///< modbus_tcp: name or address
+    std::uint16_t port = 502;
+    std::string device;  ///< serial_text: e.g. /dev/serial/by-id/...
+    std::uint32_t baud = 115200;
+    char delimiter = ',';
+    std::int64_t timeout_ms =
+        300;  ///< for one request; also how long a text stream may be quiet before it is bad
+    std::vector<ChannelSource> channels;
+    /// Simulated stations only: the register pair (holding, high word first) that carries the machine's own
+    /// time in ms.
+    std::optional<std::uint16_t> time_register;
+    std::vector<std::uint16_t> writable_coils;  ///< the allow-list: sounder and heartbeat; empty by default
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,46 @@
+// A driver knows one kind of device; reconnecting, back-off and counters belong to the host (host.hpp).
+//
+// The poll contract. open, poll, write_coil and close are called by one thread only, the bus's own. Each ends
+// in bounded time (the bus's timeout_ms times the number of its requests, and no more than timeout_ms after
+// that), never throws, never exits. poll() gives one Reading for every channel of the bus each time it
+// succeeds or half succeeds; Link::down says that the link itself does not answer, and is the one place that
+// says so. After Link::down the host closes and opens again, with growing pauses, for ever.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/reading.hpp"
+#include "core/result.hpp"
+#include "drivers/bus.hpp"
+
+namespace drumwatch {
+
+enum class Link : std::uint8_t { up, down };
+
+struct PollOutcome {
+    Link link = Link::down;
+    std::vector<Reading> readings;            ///< only channels measured by this poll
+    std::optional<std::uint32_t> machine_ms;  ///< the time register, where configured
+    std::string complaint;                    ///< for a person; empty when all is well
+};
+
+class Driver {
+  public:
+    virtual ~Driver() = default;
+    virtual Result<Done> open() = 0;
+    virtual PollOutcome poll() = 0;
+    virtual void close() = 0;
+    /// Only ever called for a coil of the bus's allow-list (the host checks, in one place). Drivers without
+    /// coils refuse.
+    virtual Result<Done> write_coil(std::uint16_t address, bool on) = 0;
+};
+
+/// The one table of drivers. `timeout_ms` in the configuration is simulated time; `speed` turns it into real
+/// time (never below 50 ms). Never null.
+std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed);
+
+}  // namespace drumwatch

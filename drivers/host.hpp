@@ -1,0 +1,59 @@
+// One bus: its thread, its driver, reconnection with growing pauses, counters, and the coil jobs that pass
+// the allow-list.
+//
+// Thread: construct, request_* and stop from the owner's thread (the core's). Callbacks run on the bus
+// thread: they must only post. A request while a poll is running is refused (returns false): a slow device
+// never builds up a queue.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "drivers/bus.hpp"
+#include "drivers/driver.hpp"
+
+namespace drumwatch {
+
+/// What a bus has gone through since the start; copied under a lock, any thread.
+struct BusCounters {
+    std::uint64_t polls = 0;
+    std::uint64_t failures = 0;     ///< polls that found the link down
+    std::uint64_t bad_replies = 0;  ///< readings of any quality but good
+    std::uint64_t reconnects = 0;
+    std::uint64_t coil_writes = 0;
+    std::uint64_t coil_refusals = 0;  ///< not on the allow-list, or the device refused
+    std::int64_t last_round_trip_us = 0;
+    std::int64_t worst_round_trip_us = 0;
+    bool up = false;
+    std::string complaint;  ///< newest, for a person
+};
+
+class BusHost {
+  public:
+    using PollDone = std::function<void(PollOutcome)>;
+    using CoilDone = std::function<void(bool written)>;
+
+    BusHost(BusConfig bus, double speed);
+    ~BusHost();  ///< stops
+    BusHost(const BusHost&) = delete;
+    BusHost& operator=(const BusHost&) = delete;
+
+    /// False when a poll is still running or the host is in a reconnect pause (the bus is then silent).
+    bool request_poll(PollDone done);
+    /// Queued before the next poll; the newest value for a coil replaces an older one that still waits. A
+    /// coil that is not on the allow-list is never written: `done(false)`, counted.
+    void request_coil(std::uint16_t address, bool on, CoilDone done);
+    /// Waits for a running call (bounded by the poll contract), writes the coils that still wait, closes,
+    /// joins.
+    void stop();
+    BusCounters counters() const;
+    const BusConfig& config() const;
+
+  private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace drumwatch
