@@ -1,0 +1,36 @@
+// Read-only questions to the record, on a connection of its own. Thread: one (the query thread, or a
+// command's). Every call finishes its statements before it returns. Errors are sentences.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/result.hpp"
+#include "record/record_types.hpp"
+
+namespace drumwatch {
+
+class RecordReader {
+  public:
+    static Result<std::unique_ptr<RecordReader>> open(const std::string& path);
+    virtual ~RecordReader() = default;
+
+    virtual Result<std::vector<RoastRecord>> roasts(std::size_t limit,
+                                                    std::uint64_t before_id) = 0;  ///< newest first
+    virtual Result<std::optional<RoastRecord>> roast(std::uint64_t id) = 0;
+    virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
+    /// Frames of a watch with from <= tick <= to, oldest first.
+    virtual Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) = 0;
+    virtual Result<std::vector<EventRow>> events(std::uint64_t watch, Tick from, Tick to) = 0;
+    virtual Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) = 0;
+    virtual Result<std::vector<TargetRow>> targets() = 0;  ///< newest version of each name
+    virtual Result<std::optional<TargetRow>> target(const std::string& name,
+                                                    int version) = 0;  ///< version 0: newest
+    virtual Result<CrackHistory> cracks(const std::string& station, const std::string& coffee,
+                                        std::size_t newest) = 0;
+};
+
+}  // namespace drumwatch

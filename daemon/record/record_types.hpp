@@ -1,0 +1,101 @@
+// Rows of the record, as plain data. The schema and the layout of packed frames stand in record/schema.hpp.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/channel.hpp"
+#include "core/milestone.hpp"
+#include "core/reading.hpp"
+#include "core/verdict.hpp"
+#include "core/wall_time.hpp"
+
+namespace drumwatch {
+
+/// An unbroken stretch of recording. `begin` is the text that opens it (JSON, made by the service).
+struct WatchRow {
+    std::uint64_t id = 0;
+    std::int64_t tick_ms = 250;
+    WallTime began;
+    std::string build;
+    std::string config_hash;
+    std::string begin;
+    ChannelTable channels;
+};
+
+/// How a roast's row stands.
+enum class RoastState : std::uint8_t { roasting, finished, aborted, withdrawn, interrupted };
+
+struct RoastRecord {
+    std::uint64_t id = 0;
+    std::uint64_t watch = 0;
+    std::string station;
+    std::string coffee;
+    std::string target_name;  ///< empty: none
+    int target_version = 0;
+    RoastState state = RoastState::roasting;
+    Tick charge;
+    std::optional<Tick> drop;
+    WallTime charged_at;  ///< label
+    MilestoneSet milestones;
+    std::optional<Verdict> verdict;
+    std::string reasons;  ///< JSON array of {rule, text, value, limit}, as the API shows it
+    std::string moves;    ///< JSON array, as the API shows it
+};
+
+struct CommandRow {
+    std::uint64_t watch = 0;
+    std::int64_t tick_ms = 0;
+    std::string kind;
+    std::string body;  ///< JSON
+    std::string who;
+    std::string client_id;
+    WallTime wall;
+};
+
+struct EventRow {
+    std::uint64_t watch = 0;
+    std::uint64_t roast = 0;
+    std::int64_t tick_ms = 0;
+    std::int64_t at_ms = 0;
+    std::string kind;
+    std::string body;  ///< JSON: the codes and numbers
+    std::string text;  ///< the same in words
+};
+
+struct ObservationRow {
+    std::uint64_t watch = 0;
+    std::int64_t tick_ms = 0;
+    std::string health;
+    int index = 0;
+    bool bad = false;
+};
+
+struct TargetRow {
+    std::string name;
+    int version = 1;
+    std::string status;
+    std::string coffee;
+    std::string json;  ///< the target file's text
+    WallTime stored;
+};
+
+/// What opening the record found, for a person and for Begin.
+struct RecordFound {
+    std::uint64_t next_watch = 1;
+    std::uint64_t next_roast = 1;
+    std::uint64_t roasts = 0;
+    bool unclean = false;                      ///< the last watch was not closed
+    std::optional<std::uint64_t> interrupted;  ///< a roast that was in the drum then
+    std::vector<std::string>
+        sentences;  ///< e.g. "opened record.db: 14 roasts; the last watch was not closed ..."
+};
+
+/// Marked cracks of earlier finished roasts of a coffee on a station.
+struct CrackHistory {
+    std::vector<double> crack_c;  ///< oldest first
+};
+
+}  // namespace drumwatch

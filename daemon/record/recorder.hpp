@@ -1,0 +1,64 @@
+// The one writer of the record: a thread with a bounded queue before it. A slow or failing disk never holds
+// the core up.
+//
+// Thread: all methods from the core thread, but for status() (any). Callbacks run on the recorder thread:
+// only post. Frames, events, commands and observations are committed together, once a second while something
+// is in the drum or in the tray (every 5 s else), and at once when a command waits for its answer.
+// synchronous=FULL: what was answered as recorded survives a power cut. A failed write is kept in the queue
+// and tried again every second; when the queue is full the oldest frames go first, never commands or events,
+// and the loss is counted.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "core/reading.hpp"
+#include "core/result.hpp"
+#include "record/record_types.hpp"
+
+namespace drumwatch {
+
+struct RecorderSettings {
+    std::string path;
+    int raw_months = 12;
+    std::int64_t budget_mb = 4000;
+    std::size_t queue_frames = 12'000;  ///< 50 minutes at 4 Hz
+};
+
+struct RecorderStatus {
+    bool writing = true;    ///< the newest commit succeeded
+    std::string complaint;  ///< of the newest failure, for a person
+    std::uint64_t commits = 0;
+    std::uint64_t failures = 0;
+    std::uint64_t frames_lost = 0;
+    std::int64_t free_mb = -1;  ///< of the file system
+    std::int64_t used_mb = 0;   ///< by the record
+    bool disk_low = false;
+};
+
+class Recorder {
+  public:
+    /// Opens or creates, migrates (after a copy is put aside), marks what was interrupted, starts the thread.
+    static Result<std::unique_ptr<Recorder>> open(RecorderSettings settings);
+    virtual ~Recorder() = default;  ///< commits what waits (bounded), closes the watch, joins
+
+    virtual const RecordFound& found() const = 0;
+    virtual void begin_watch(WatchRow watch) = 0;
+    virtual void end_watch() = 0;          ///< cleanly
+    virtual void busy(bool roasting) = 0;  ///< sets the pace of commits
+    virtual void append(const Frame& frame) = 0;
+    virtual void append(EventRow event) = 0;
+    virtual void append(ObservationRow observation) = 0;
+    /// `committed(true)` after its commit, `committed(false)` once that failed (it is still kept and tried
+    /// again).
+    virtual void append(CommandRow command, std::function<void(bool)> committed) = 0;
+    virtual void put(
+        RoastRecord roast) = 0;  ///< inserts or replaces by id; a finished one is repacked after its drop
+    virtual void put(
+        TargetRow target) = 0;  ///< a version once stored never changes; the same bytes again is fine
+    virtual RecorderStatus status() const = 0;
+};
+
+}  // namespace drumwatch

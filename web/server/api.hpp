@@ -1,0 +1,72 @@
+// What the web server needs from the rest of the daemon, as plain calls: service/ fills it in, so that web/
+// knows neither the engine nor the record. All texts are UTF-8 JSON unless said.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/command.hpp"
+#include "core/snapshot.hpp"
+#include "core/wall_time.hpp"
+
+namespace drumwatch {
+
+/// What does not change while the daemon runs.
+struct StationFacts {
+    std::string station;
+    std::string machine;
+    std::string build;
+    ChannelTable channels;
+    std::vector<std::string> buses;  ///< names, by bit of Snapshot::silent_buses
+    std::int64_t tick_ms = 250;
+    bool simulated = false;
+    double speed = 1;
+    std::string limiter;  ///< sentence: "independent limiter at bean probe, 245 °C" or the standing notice
+    std::string site_card;
+};
+
+/// What changes slowly and is no part of the engine's snapshot; published with it.
+struct BoxState {
+    WallTime utc;
+    bool record_writing = true;
+    std::string record_text;         ///< "written 1 s ago" or the complaint
+    std::vector<std::string> links;  ///< one sentence a bus that complains; empty when all is well
+};
+
+struct Published {
+    std::shared_ptr<const Snapshot> snapshot;
+    std::shared_ptr<const BoxState> box;
+};
+
+/// The answer to a command: HTTP status 200, 202 (acted, record failing), 404, 409, 422 and a sentence for a
+/// person.
+struct CommandAnswer {
+    int status = 200;
+    bool recorded = true;
+    std::string text;
+};
+
+/// A reply of the query side: HTTP status and body.
+struct QueryAnswer {
+    int status = 200;
+    std::string content_type = "application/json";
+    std::string body;
+    std::string file_name;  ///< for a download; empty: none
+};
+
+/// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
+struct Api {
+    std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
+    /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME" ...; `query` is the raw query
+    /// string.
+    std::function<void(std::string path, std::string query, std::function<void(QueryAnswer)> answer)> query;
+    /// Chooses a stored target by name (empty: none); answered like a command.
+    std::function<void(std::string name, std::string who, std::string client_id,
+                       std::function<void(CommandAnswer)>)>
+        choose_target;
+};
+
+}  // namespace drumwatch
