@@ -1,0 +1,177 @@
+// The public words of the core vocabulary. Each table stands in the order of its enum; the tests walk them.
+#include <array>
+
+#include "core/alarm.hpp"
+#include "core/channel.hpp"
+#include "core/command.hpp"
+#include "core/event.hpp"
+#include "core/milestone.hpp"
+#include "core/move.hpp"
+#include "core/observation.hpp"
+#include "core/quality.hpp"
+#include "core/snapshot.hpp"
+#include "core/target.hpp"
+#include "core/verdict.hpp"
+
+namespace drumwatch {
+namespace {
+
+using Word = std::string_view;
+
+/// A value outside its enum can only be our own bug; it is shown, not read past the table.
+template <typename Enum, std::size_t N>
+Word word_of(const std::array<Word, N>& table, Enum value) {
+    const auto index = static_cast<std::size_t>(value);
+    return index < N ? table[index] : Word("?");
+}
+
+template <typename Enum, std::size_t N>
+std::optional<Enum> value_of(const std::array<Word, N>& table, Word word) {
+    for (std::size_t i = 0; i < N; ++i) {
+        if (table[i] == word) return static_cast<Enum>(i);
+    }
+    return std::nullopt;
+}
+
+constexpr std::array<Word, kMilestones> kMilestoneNames{"charge",      "turning_point", "yellow",
+                                                        "first_crack", "second_crack",  "drop"};
+constexpr std::array<Word, kMilestones> kMilestoneWords{"charge",      "turning point", "yellow",
+                                                        "first crack", "second crack",  "drop"};
+constexpr std::array<Word, kControls> kControlNames{"burner", "airflow"};
+constexpr std::array<Word, 13> kRoleNames{"bean",     "exhaust",         "inlet",   "drum",       "tray",
+                                          "oxidiser", "burner",          "airflow", "drum_speed", "gas",
+                                          "ambient",  "carbon_monoxide", "other"};
+
+}  // namespace
+
+Word name(Milestone milestone) { return word_of(kMilestoneNames, milestone); }
+Word words(Milestone milestone) { return word_of(kMilestoneWords, milestone); }
+std::optional<Milestone> milestone_from_name(Word name) { return value_of<Milestone>(kMilestoneNames, name); }
+
+Word name(Control control) { return word_of(kControlNames, control); }
+std::optional<Control> control_from_name(Word name) { return value_of<Control>(kControlNames, name); }
+
+Word name(Role role) { return word_of(kRoleNames, role); }
+std::optional<Role> role_from_name(Word name) { return value_of<Role>(kRoleNames, name); }
+
+std::optional<std::size_t> find_role(const ChannelTable& channels, Role role) {
+    for (std::size_t i = 0; i < channels.size(); ++i) {
+        if (channels[i].role == role) return i;
+    }
+    return std::nullopt;
+}
+
+Word symbol(Unit unit) {
+    static constexpr std::array<Word, 7> kTable{"°C", "%", "rpm", "kPa", "ppm", "g", ""};
+    return word_of(kTable, unit);
+}
+
+Word suffix(Unit unit) {
+    static constexpr std::array<Word, 7> kTable{"c", "pct", "rpm", "kpa", "ppm", "g", ""};
+    return word_of(kTable, unit);
+}
+
+Word name(MarkSource source) {
+    static constexpr std::array<Word, 2> kTable{"detected", "mark"};
+    return word_of(kTable, source);
+}
+
+Word name(LevelUnit unit) {
+    static constexpr std::array<Word, 3> kTable{"%", "kPa", "step"};
+    return word_of(kTable, unit);
+}
+
+Word words(MoveJudgement judgement) {
+    static constexpr std::array<Word, 7> kTable{"waiting", "on time", "early",      "late",
+                                                "missed",  "extra",   "wrong level"};
+    return word_of(kTable, judgement);
+}
+
+Word name(TriggerKind kind) {
+    static constexpr std::array<Word, 3> kTable{"at_s", "bean_c", "after_first_crack_s"};
+    return word_of(kTable, kind);
+}
+
+Word name(TargetStatus status) {
+    static constexpr std::array<Word, 3> kTable{"trial", "approved", "retired"};
+    return word_of(kTable, status);
+}
+
+Word name(Quality quality) {
+    static constexpr std::array<Word, kQualities> kTable{"good",        "never_read", "stale",
+                                                         "bus_silent",  "bad_reply",  "open_circuit",
+                                                         "out_of_span", "suspect",    "frozen"};
+    return word_of(kTable, quality);
+}
+
+Word name(Priority priority) {
+    static constexpr std::array<Word, 4> kTable{"?", "high", "medium", "low"};
+    return word_of(kTable, priority);
+}
+
+Word name(AlarmRule rule) {
+    static constexpr std::array<Word, kAlarmRules> kTable{
+        "bean_high_high", "exhaust_high", "drift", "bean_probe_fault", "bus_silent", "record_failing"};
+    return word_of(kTable, rule);
+}
+
+Word name(AlarmState state) {
+    static constexpr std::array<Word, 7> kTable{"unknown",
+                                                "normal",
+                                                "unacknowledged",
+                                                "acknowledged",
+                                                "returned_unacknowledged",
+                                                "latched_unacknowledged",
+                                                "latched_acknowledged"};
+    return word_of(kTable, state);
+}
+
+Word name(Pattern pattern) {
+    static constexpr std::array<Word, 4> kTable{"off", "high", "medium", "low"};
+    return word_of(kTable, pattern);
+}
+
+Word name(Disposition disposition) {
+    static constexpr std::array<Word, 4> kTable{"clear", "taste", "hold", "unjudged"};
+    return word_of(kTable, disposition);
+}
+
+Word name(VerdictRule rule) {
+    static constexpr std::array<Word, 14> kTable{
+        "far_outside",      "end_temperature", "outside",      "move_off",    "move_missed",
+        "move_wrong_level", "no_target",       "trial_target", "no_charge",   "no_drop",
+        "readings_missing", "interrupted",     "extra_move",   "first_of_day"};
+    return word_of(kTable, rule);
+}
+
+Word name(Health health) {
+    static constexpr std::array<Word, 6> kTable{"bus_silent",     "record_failing",
+                                                "disk_low",       "clock_unsynchronised",
+                                                "sounder_failed", "simulated_clock_apart"};
+    return word_of(kTable, health);
+}
+
+Word name(CommandKind kind) {
+    static constexpr std::array<Word, 9> kTable{"mark",        "withdraw_mark", "choose_target",
+                                                "acknowledge", "reset",         "silence",
+                                                "made_move",   "not_a_charge",  "abort_roast"};
+    return word_of(kTable, kind);
+}
+
+Word name(EventKind kind) {
+    static constexpr std::array<Word, 19> kTable{
+        "milestone_set", "milestone_moved", "milestone_withdrawn", "roast_withdrawn", "roast_aborted",
+        "cooling_ended", "target_chosen",   "target_dropped",      "move_made",       "move_judged",
+        "alarm_raised",  "alarm_cleared",   "alarm_acknowledged",  "alarm_reset",     "alarms_silenced",
+        "verdict_given", "health_changed",  "command_refused",     "quality_changed"};
+    return word_of(kTable, kind);
+}
+
+Word name(PromptKind kind) {
+    static constexpr std::array<Word, 9> kTable{
+        "move_due", "move_overdue",     "first_crack_near", "first_crack_not_marked", "drop_near",
+        "drop_due", "outside_corridor", "leaving_corridor", "ready_to_charge"};
+    return word_of(kTable, kind);
+}
+
+}  // namespace drumwatch
