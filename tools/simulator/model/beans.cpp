@@ -18,7 +18,8 @@ double drying_rate(double bean_c, double moisture, double diameter_mm) {
 }
 
 double reaction_heat(double bean_c, double released_kj_kg) {
-    return 116200.0 * std::exp(-5500.0 / (bean_c + kKelvin)) * (kReaction_kj_kg - released_kj_kg) / kReaction_kj_kg;
+    return 116200.0 * std::exp(-5500.0 / (bean_c + kKelvin)) * (kReaction_kj_kg - released_kj_kg) /
+           kReaction_kj_kg;
 }
 
 double dry_loss_rate(double bean_c) { return 5.6e6 * std::exp(-11500.0 / (bean_c + kKelvin)); }

@@ -13,11 +13,12 @@ double exchange_kw_k(const DrumParameters& drum) {
     return is_empty(drum) ? drum.gas_to_metal_kw_k : drum.gas_to_beans_kw_k + drum.gas_to_metal_kw_k;
 }
 
-void add_bean_slopes(const DrumParameters& drum, const DrumState& state, const HeatFlows& flows, DrumState& out) {
+void add_bean_slopes(const DrumParameters& drum, const DrumState& state, const HeatFlows& flows,
+                     DrumState& out) {
     const double reaction = drum.reaction_scale * reaction_heat(state.bean_c, state.released_kj_kg);
     const double drying = drying_rate(state.bean_c, state.moisture, drum.diameter_mm);
-    const double heat_kw =
-        flows.gas_to_beans_kw + flows.metal_to_beans_kw + drum.dry_kg * (reaction - kDesorption_kj_kg * drying);
+    const double heat_kw = flows.gas_to_beans_kw + flows.metal_to_beans_kw +
+                           drum.dry_kg * (reaction - kDesorption_kj_kg * drying);
     const double capacity_kj_k =
         drum.dry_kg * (1.0 + state.moisture) * specific_heat(state.bean_c, state.moisture);
     out.bean_c = heat_kw / capacity_kj_k;
@@ -29,9 +30,12 @@ void add_bean_slopes(const DrumParameters& drum, const DrumState& state, const H
 }  // namespace
 
 DrumState operator+(const DrumState& a, const DrumState& b) {
-    return {a.bean_c + b.bean_c,     a.metal_c + b.metal_c,
-            a.probe_c + b.probe_c,   a.moisture + b.moisture,
-            a.released_kj_kg + b.released_kj_kg, a.dry_loss + b.dry_loss};
+    return {a.bean_c + b.bean_c,
+            a.metal_c + b.metal_c,
+            a.probe_c + b.probe_c,
+            a.moisture + b.moisture,
+            a.released_kj_kg + b.released_kj_kg,
+            a.dry_loss + b.dry_loss};
 }
 
 DrumState operator*(double factor, const DrumState& a) {

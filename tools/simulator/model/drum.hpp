@@ -1,8 +1,8 @@
 #pragma once
 
-/// A batch in a roasting drum (or a hot-air chamber) as a few lumps: beans, metal, the probe, and gas that passes once
-/// through the bed. Pure: no clock, no input, no output. Same source as beans.hpp; the split of the gas's heat between
-/// beans and metal closes the energy balance exactly.
+/// A batch in a roasting drum (or a hot-air chamber) as a few lumps: beans, metal, the probe, and gas that
+/// passes once through the bed. Pure: no clock, no input, no output. Same source as beans.hpp; the split of
+/// the gas's heat between beans and metal closes the energy balance exactly.
 namespace drumwatch::simulator {
 
 /// Whole-machine figures (not per kg).
@@ -18,9 +18,10 @@ struct DrumParameters {
     double loss_kw_k = 0.0;
     double ambient_c = 25.0;
     double probe_tau_s = 30.0;
-    double probe_gas_share = 0.05;    ///< how much the probe sees of the inlet gas while it sits in beans
-    double empty_outlet_share = 0.3;  ///< how much it sees of the outlet gas in an empty drum; the rest is metal
-    double reaction_scale = 1.0;      ///< 0 switches the reaction heat off
+    double probe_gas_share = 0.05;  ///< how much the probe sees of the inlet gas while it sits in beans
+    double empty_outlet_share =
+        0.3;                      ///< how much it sees of the outlet gas in an empty drum; the rest is metal
+    double reaction_scale = 1.0;  ///< 0 switches the reaction heat off
 };
 
 /// The state, and (as its time derivative, per second) the slope of each part.
@@ -28,9 +29,9 @@ struct DrumState {
     double bean_c = 0.0;
     double metal_c = 0.0;
     double probe_c = 0.0;
-    double moisture = 0.0;          ///< kg of water per kg of dry bean
-    double released_kj_kg = 0.0;    ///< reaction heat so far, per kg of dry bean
-    double dry_loss = 0.0;          ///< share of the dry matter gone
+    double moisture = 0.0;        ///< kg of water per kg of dry bean
+    double released_kj_kg = 0.0;  ///< reaction heat so far, per kg of dry bean
+    double dry_loss = 0.0;        ///< share of the dry matter gone
 };
 DrumState operator+(const DrumState& a, const DrumState& b);
 DrumState operator*(double factor, const DrumState& a);
