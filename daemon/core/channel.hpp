@@ -52,5 +52,10 @@ std::string_view symbol(Unit unit);
 /// "c", "pct", "rpm", "kpa", "ppm", "g" or "": the suffix of a CSV column.
 std::string_view suffix(Unit unit);
 std::optional<std::size_t> find_role(const ChannelTable& channels, Role role);
+/// Whether a channel of this unit can play the role: a bean channel is a temperature, gas is kPa or %, ...
+bool unit_fits(Role role, Unit unit);
+/// A channel with the unit's usual span (judgement, no source) and the role that its name gives; Role::other
+/// where the unit does not fit. "drum" in rpm is the drum's speed.
+Channel make_channel(std::string name, Unit unit);
 
 }  // namespace drumwatch

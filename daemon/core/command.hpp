@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <string>
 
+#include "core/lessons.hpp"
 #include "core/milestone.hpp"
 #include "core/target.hpp"
 #include "core/tick.hpp"
@@ -33,6 +34,7 @@ struct Command {
     Control control = Control::burner;
     Milli level_milli = 0;
     TargetPtr target;
+    Lessons lessons;        ///< with choose_target: what is known of its coffee
     std::string who;        ///< person or tablet, as given; may be empty
     std::string client_id;  ///< a retry with the same id acts once; may be empty
     std::string text;

@@ -136,11 +136,29 @@ struct SounderView {
     bool silenced = false;
 };
 
+/// How the curve was kept over the judged stretch; seconds since charge.
+struct DeviationSummary {
+    double max_c = 0;  ///< signed, of the largest size
+    double max_at_s = 0;
+    double outside_s = 0;  ///< longest stretch outside the corridor
+    double outside_total_s = 0;
+    double far_outside_s = 0;     ///< longest stretch beyond the hold limit
+    double gap_s = 0;             ///< longest stretch without a good reading
+    std::optional<double> end_c;  ///< end temperature minus the target's
+    double max_ahead_s = 0;
+    double max_behind_s = 0;  ///< negative
+};
+
 /// A batch that has left the drum and its verdict.
 struct VerdictView {
     Verdict verdict;
+    Tick charge;
     Tick dropped;
     double roast_s = 0;
+    MilestoneSet milestones;
+    DeviationSummary deviation;
+    FixedList<MoveView, 64> moves;
+    TargetPtr target;
 };
 
 struct Snapshot {

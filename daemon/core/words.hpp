@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "core/event.hpp"
 #include "core/snapshot.hpp"

@@ -8,17 +8,11 @@
 
 #include "alarms/settings.hpp"
 #include "core/channel.hpp"
+#include "core/lessons.hpp"
 #include "core/target.hpp"
 #include "core/wall_time.hpp"
 
 namespace drumwatch {
-
-/// What earlier roasts of this coffee on this machine taught; plain data, from the record.
-struct Lessons {
-    int roasts = 0;
-    double crack_c = 0;         ///< running mean of the marked crack's bean temperature
-    double crack_spread_c = 0;  ///< standard deviation
-};
 
 struct EngineSettings {
     std::int64_t tick_ms = 250;

@@ -1,0 +1,116 @@
+#include <algorithm>
+#include <cmath>
+
+#include "roast/verdict/verdict.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+int gravity(const Reason& reason) {
+    switch (reason.calls_for) {
+        case Disposition::hold:
+            return 3;
+        case Disposition::unjudged:
+            return 2;
+        case Disposition::taste:
+            return 1;
+        case Disposition::clear:
+            return 0;
+    }
+    return 0;
+}
+
+class Reasons {
+  public:
+    explicit Reasons(Verdict& verdict) : verdict_(verdict) {}
+    void add(VerdictRule rule, Disposition calls_for, double value = 0, double limit = 0, double extra = 0) {
+        Reason reason;
+        reason.rule = rule;
+        reason.calls_for = calls_for;
+        reason.value = value;
+        reason.limit = limit;
+        reason.extra = extra;
+        verdict_.reasons.push_back(reason);
+    }
+    void add(const MoveView& move, VerdictRule rule, Disposition calls_for, double value, double limit) {
+        add(rule, calls_for, value, limit);
+        verdict_.reasons.back().index = move.planned;
+        verdict_.reasons.back().control = move.control;
+        verdict_.reasons.back().level = move.planned >= 0 ? move.planned_level : move.made_level;
+    }
+
+  private:
+    Verdict& verdict_;
+};
+
+void curve_reasons(Reasons& reasons, const DeviationSummary& kept, const Tolerance& limits) {
+    if (kept.far_outside_s > limits.outside_s) {
+        reasons.add(VerdictRule::far_outside, Disposition::hold, kept.far_outside_s, limits.outside_s,
+                    kept.max_c);
+    } else if (kept.outside_s > limits.outside_s) {
+        reasons.add(VerdictRule::outside, Disposition::taste, kept.outside_s, limits.outside_s, kept.max_c);
+    }
+    if (kept.gap_s > limits.gap_s) {
+        reasons.add(VerdictRule::readings_missing, Disposition::unjudged, kept.gap_s, limits.gap_s);
+    }
+    if (!kept.end_c) {
+        reasons.add(VerdictRule::readings_missing, Disposition::unjudged, 5, 5);
+    } else if (std::fabs(*kept.end_c) > limits.end_hold_c) {
+        reasons.add(VerdictRule::end_temperature, Disposition::hold, *kept.end_c, limits.end_hold_c);
+    } else if (std::fabs(*kept.end_c) > limits.end_taste_c) {
+        reasons.add(VerdictRule::end_temperature, Disposition::taste, *kept.end_c, limits.end_taste_c);
+    }
+}
+
+void move_reason(Reasons& reasons, const MoveView& move, const Tolerance& limits) {
+    switch (move.judgement) {
+        case MoveJudgement::late:
+        case MoveJudgement::early:
+            reasons.add(move, VerdictRule::move_off, Disposition::taste, move.error_s.value_or(0),
+                        limits.move_s);
+            break;
+        case MoveJudgement::missed:
+            reasons.add(move, VerdictRule::move_missed, Disposition::taste, 0, limits.move_s);
+            break;
+        case MoveJudgement::wrong_level:
+            reasons.add(move, VerdictRule::move_wrong_level, Disposition::taste, move.made_level,
+                        move.planned_level);
+            break;
+        case MoveJudgement::extra:
+            reasons.add(move, VerdictRule::extra_move, Disposition::clear, move.made_level, 0);
+            break;
+        case MoveJudgement::waiting:
+        case MoveJudgement::on_time:
+            break;
+    }
+}
+
+}  // namespace
+
+Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
+    Verdict verdict;
+    verdict.roast = batch.roast;
+    Reasons reasons(verdict);
+    if (batch.interrupted) reasons.add(VerdictRule::interrupted, Disposition::unjudged);
+    if (!batch.target) {
+        reasons.add(VerdictRule::no_target, Disposition::unjudged);
+        verdict.disposition = Disposition::unjudged;
+        return verdict;
+    }
+    const Target& target = batch.target->target();
+    curve_reasons(reasons, kept, target.tolerance);
+    if (batch.moves) {
+        for (const MoveView& move : *batch.moves) move_reason(reasons, move, target.tolerance);
+    }
+    if (target.status != TargetStatus::approved) {
+        const auto calls_for = batch.judge_trial ? Disposition::clear : Disposition::unjudged;
+        reasons.add(VerdictRule::trial_target, calls_for);
+    }
+    std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
+                     [](const Reason& a, const Reason& b) { return gravity(a) > gravity(b); });
+    verdict.disposition = verdict.reasons.empty() ? Disposition::clear : verdict.reasons[0].calls_for;
+    return verdict;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,32 @@
+// The verdict: how the curve was kept, and what that calls for. PURE: the same trace, marks and moves give
+// the same verdict, so it can be given again when a late fact arrives. Rules: README "Verdict".
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "core/snapshot.hpp"
+#include "core/verdict.hpp"
+#include "roast/follow/moves.hpp"
+#include "roast/target/target_curve.hpp"
+#include "roast/verdict/trace.hpp"
+
+namespace drumwatch {
+
+/// How the judged stretch (from_s to the earlier of the two drops) went.
+DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick charge, Tick drop);
+
+struct JudgedBatch {
+    std::uint64_t roast = 0;
+    Tick charge;
+    Tick drop;
+    const TargetCurve* target = nullptr;  ///< null: none loaded
+    const FixedList<MoveView, kMaxMoves>* moves = nullptr;
+    bool interrupted = false;
+    bool judge_trial = false;  ///< a rerun judges against a trial target too, and says so
+};
+
+/// The gravest reason stands first; `unjudged` only where nothing graver is known.
+Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept);
+
+}  // namespace drumwatch
