@@ -108,3 +108,17 @@ TEST_CASE("names: the first channel of a role is found and an absent role is not
     CHECK(!find_role(channels, Role::exhaust));
     CHECK(!find_role({}, Role::bean));
 }
+
+TEST_CASE("channels: the role needs a unit that can play it") {
+    CHECK(make_channel("bean", Unit::celsius).role == Role::bean);
+    CHECK(make_channel("bean", Unit::percent).role == Role::other);
+    CHECK(make_channel("drum", Unit::celsius).role == Role::drum);
+    CHECK(make_channel("drum", Unit::rpm).role == Role::drum_speed);
+    CHECK(make_channel("burner", Unit::none).role == Role::burner);
+    CHECK(make_channel("gas", Unit::kilopascal).role == Role::gas);
+    CHECK(make_channel("carbon_monoxide", Unit::gram).role == Role::other);
+    CHECK(make_channel("chimney", Unit::celsius).role == Role::other);
+    CHECK(make_channel("chimney", Unit::celsius).name == "chimney");
+    CHECK(make_channel("burner", Unit::percent).span_high_milli >= 100'000);
+    CHECK(make_channel("bean", Unit::celsius).span_low_milli < 0);
+}

@@ -1,0 +1,17 @@
+// Line and column of every value of a JSON text that has been parsed already: a second, small scan, because
+// the JSON library keeps no positions.
+#pragma once
+
+#include <string>
+
+#include "files/json_node.hpp"
+
+namespace drumwatch {
+
+/// Fills `place` and `key_place` of the whole tree. `text` must be what the tree was parsed from.
+void set_places(const std::string& text, JsonNode& root);
+
+/// Line and column of a byte; past the end: of the end.
+TextPlace place_of_byte(const std::string& text, std::size_t byte);
+
+}  // namespace drumwatch
