@@ -78,8 +78,7 @@ class Runner {
             catch_up();
             server_.serve(descriptors);
         }
-        simulation_.floor().note("end",
-                                 {{"heartbeat_changes", static_cast<double>(server_.heartbeat_changes())}});
+        simulation_.floor().note("end", {{"heartbeat_changes", server_.heartbeat_changes()}});
     }
 
   private:

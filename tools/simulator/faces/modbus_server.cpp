@@ -220,9 +220,9 @@ void ModbusServer::Impl::answer(Client& client, Request& request) {
 void ModbusServer::Impl::note_coils(const std::array<std::uint8_t, kCoilCount>& before) {
     if (mapping->tab_bits[1] != before[1]) ++heartbeat_changes;
     if (mapping->tab_bits[0] == before[0]) return;
-    floor.note("coil", {{"coil", 0.0},
+    floor.note("coil", {{"coil", std::int64_t{0}},
                         {"on", mapping->tab_bits[0] != 0},
-                        {"heartbeat_changes", static_cast<double>(heartbeat_changes)}});
+                        {"heartbeat_changes", heartbeat_changes}});
 }
 
 void ModbusServer::Impl::answer_held(Client& client) {

@@ -53,6 +53,7 @@ class Floor {
     double burner_pct() const { return plant_.burner_pct(); }
     double airflow_pct() const { return plant_.airflow_pct(); }
     double weight_loss_pct() const;
+    double holding_burner_pct(double probe_c) const { return plant_.holding_burner_pct(probe_c); }
     bool roasting() const { return plant_.drum_full(); }
     /// Batches charged so far, which is the number of the one in the drum.
     int batch() const { return batch_; }

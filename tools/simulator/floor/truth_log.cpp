@@ -23,6 +23,8 @@ std::string truth_line(const TruthEvent& event) {
             json[key] = thousandths(*number);
         } else if (const auto* flag = std::get_if<bool>(&value)) {
             json[key] = *flag;
+        } else if (const auto* count = std::get_if<std::int64_t>(&value)) {
+            json[key] = *count;
         } else {
             json[key] = std::get<std::string>(value);
         }

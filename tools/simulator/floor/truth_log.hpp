@@ -19,7 +19,7 @@ struct TruthEvent {
     int batch = 0;
     std::optional<double> since_charge_s;
     double bean_c = 0.0;  ///< the probe without noise and rounding
-    std::vector<std::pair<std::string, std::variant<double, std::string, bool>>> more;
+    std::vector<std::pair<std::string, std::variant<double, std::string, bool, std::int64_t>>> more;
 };
 using TruthSink = std::function<void(const TruthEvent&)>;
 

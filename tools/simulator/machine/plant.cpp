@@ -125,6 +125,32 @@ void Plant::step_slow_probes(const DrumParameters& drum, double step_s) {
     follow(oxidiser_c_, kOxidiserSetting_c + 0.1 * (outlet_c - 200.0), kOxidiserTau_s, step_s);
 }
 
+/// Bisection on the level: at each, the metal settles where gains and losses balance, and the probe follows
+/// it.
+double Plant::holding_burner_pct(double probe_c) const {
+    Plant resting = *this;
+    resting.drum_full_ = false;
+    resting.door_s_ = 0.0;
+    const DrumParameters drum = resting.parameters();
+    const auto settled_probe_c = [&](double pct) {
+        resting.flame_pct_ = pct;
+        double low_c = drum.ambient_c, high_c = 600.0;
+        DrumState state;
+        for (int i = 0; i < 40; ++i) {
+            state.metal_c = 0.5 * (low_c + high_c);
+            const bool gains = slope(drum, state, resting.fire(drum, state)).metal_c > 0.0;
+            (gains ? low_c : high_c) = state.metal_c;
+        }
+        return sensed_c(drum, state, resting.fire(drum, state));
+    };
+    double low_pct = 0.0, high_pct = 100.0;
+    for (int i = 0; i < 30; ++i) {
+        const double middle_pct = 0.5 * (low_pct + high_pct);
+        (settled_probe_c(middle_pct) < probe_c ? low_pct : high_pct) = middle_pct;
+    }
+    return 0.5 * (low_pct + high_pct);
+}
+
 PlantProbes Plant::probes() const {
     return {state_.probe_c, exhaust_c_, inlet_c_, metal_probe_c_, tray_probe_c_, oxidiser_c_};
 }

@@ -40,6 +40,10 @@ class Plant {
     double green_moisture() const { return green_moisture_; }
     PlantProbes probes() const;
 
+    /// The burner level that keeps the empty drum where the probe shows `probe_c`, at the present airflow:
+    /// what somebody who knows the machine would set.
+    double holding_burner_pct(double probe_c) const;
+
   private:
     DrumParameters parameters() const;
     Fire fire(const DrumParameters& drum, const DrumState& state) const;

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <deque>
 #include <optional>
 
 #include "simulator/floor/floor.hpp"
@@ -18,11 +19,13 @@ class Preheater {
     void restart() { *this = Preheater(); }
 
   private:
+    double slope_c_s() const;
     static constexpr int kHold_s = 12;
     std::optional<std::int64_t> looked_ms_;
-    double last_c_ = 0.0;
+    std::optional<double> holding_for_c_;
+    double holding_pct_ = 0.0;
     double sum_pct_ = 0.0;
-    double slope_c_s_ = 0.0;
+    std::deque<double> seen_c_;  ///< the last readings, one a second
     int held_s_ = 0;
 };
 

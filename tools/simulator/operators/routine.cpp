@@ -139,11 +139,12 @@ void RoutineOperator::make_move(Floor& floor, std::size_t index, Pending& pendin
     } else {
         floor.set_airflow(move.to_pct);
     }
-    floor.note("move", {{"move", static_cast<double>(index + 1)},
+    floor.note("move", {{"move", static_cast<std::int64_t>(index + 1)},
                         {"control", std::string(control_name(move.control))},
                         {"to_pct", move.to_pct},
                         {"due_s", *pending.due_s},
-                        {trigger_name(move.when.kind), move.when.value}});
+                        {"trigger", std::string(trigger_name(move.when.kind))},
+                        {"trigger_value", move.when.value}});
 }
 
 void RoutineOperator::drop_when_due(Floor& floor, std::optional<double> heard_s) {
