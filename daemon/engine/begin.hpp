@@ -19,6 +19,7 @@ struct EngineSettings {
     ChannelTable channels;
     AlarmSettings alarms;
     std::uint16_t bean_buses = 0;  ///< bit of the bus that carries the bean probe
+    bool judge_trial = false;      ///< a rerun judges against a trial target too, and says so
 };
 
 struct Begin {

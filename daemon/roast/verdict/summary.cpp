@@ -9,17 +9,15 @@ namespace {
 class Stretch {
   public:
     void add(bool holds, double t_s) {
-        if (!holds) {
-            from_s_.reset();
-            return;
-        }
-        if (!from_s_) from_s_ = t_s;
-        longest_s_ = std::fmax(longest_s_, t_s - *from_s_);
+        if (holds && !holding_) from_s_ = t_s;
+        holding_ = holds;
+        if (holds) longest_s_ = std::fmax(longest_s_, t_s - from_s_);
     }
     double longest_s() const { return longest_s_; }
 
   private:
-    std::optional<double> from_s_;
+    bool holding_ = false;
+    double from_s_ = 0;
     double longest_s_ = 0;
 };
 

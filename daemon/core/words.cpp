@@ -1,0 +1,298 @@
+#include "core/words.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "core/command.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+std::string degrees(double celsius) { return fmt::format("{:.1f} °C", celsius); }
+std::string signed_degrees(double celsius) { return fmt::format("{:+.1f} °C", celsius); }
+std::string seconds(double s) { return fmt::format("{:.0f} s", s); }
+
+std::string move_name(const Reason& reason) {
+    return fmt::format("{} to {:g}", name(reason.control), reason.level);
+}
+
+std::string words_move_off(const Reason& reason) {
+    return fmt::format("The move {} was {} {}; {} s is allowed.", move_name(reason),
+                       seconds(std::fabs(reason.value)), reason.value > 0 ? "late" : "early", reason.limit);
+}
+
+std::string words_end(const Reason& reason) {
+    return fmt::format("End temperature is {} {} the target's; {} is allowed.",
+                       degrees(std::fabs(reason.value)), reason.value > 0 ? "above" : "below",
+                       degrees(reason.limit));
+}
+
+std::string words_outside(const Reason& reason, const char* where) {
+    return fmt::format("The curve was {} for {} on end ({} s is allowed), {} at most.", where,
+                       seconds(reason.value), reason.limit, signed_degrees(reason.extra));
+}
+
+}  // namespace
+
+std::string minutes_seconds(double s) {
+    const auto whole = static_cast<long>(std::floor(std::fabs(s) + 0.5));
+    return fmt::format("{}{}:{:02}", s <= -0.5 ? "-" : "", whole / 60, whole % 60);
+}
+
+std::string words(const Reason& reason) {
+    switch (reason.rule) {
+        case VerdictRule::far_outside:
+            return words_outside(reason, "far outside the corridor");
+        case VerdictRule::outside:
+            return words_outside(reason, "outside the corridor");
+        case VerdictRule::end_temperature:
+            return words_end(reason);
+        case VerdictRule::move_off:
+            return words_move_off(reason);
+        case VerdictRule::move_missed:
+            return fmt::format("The planned move {} was not made.", move_name(reason));
+        case VerdictRule::move_wrong_level:
+            return fmt::format("The planned move {} was made to {:g} instead.", move_name(reason),
+                               reason.value);
+        case VerdictRule::no_target:
+            return "No target was loaded: the curve can't be judged.";
+        case VerdictRule::trial_target:
+            return "The target is a trial one, not approved after a tasting.";
+        case VerdictRule::no_charge:
+            return "The charge is missing from the record.";
+        case VerdictRule::no_drop:
+            return "The drop is missing from the record.";
+        case VerdictRule::readings_missing:
+            return fmt::format("No good reading for {} on end; {} s is allowed.", seconds(reason.value),
+                               reason.limit);
+        case VerdictRule::interrupted:
+            return "Recording was interrupted during the roast.";
+        case VerdictRule::extra_move:
+            return fmt::format("An unplanned move, {}, was made; it counts for nothing by itself.",
+                               move_name(reason));
+        case VerdictRule::first_of_day:
+            return "It was the first batch of the day.";
+    }
+    return {};
+}
+
+namespace {
+
+std::string members(const AlarmView& alarm, const ChannelTable& channels) {
+    std::string names;
+    for (std::size_t i = 0; i < channels.size(); ++i) {
+        if ((alarm.members >> i) & 1u) names += (names.empty() ? "" : ", ") + channels[i].name;
+    }
+    return names;
+}
+
+}  // namespace
+
+std::string words(const AlarmView& alarm, const ChannelTable& channels) {
+    const double value = from_milli(alarm.value_milli);
+    const double limit = from_milli(alarm.limit_milli);
+    switch (alarm.rule) {
+        case AlarmRule::bean_high_high:
+            return fmt::format("bean {}: over {}", degrees(value), degrees(limit));
+        case AlarmRule::exhaust_high:
+            return fmt::format("exhaust {}: over {}", degrees(value), degrees(limit));
+        case AlarmRule::drift:
+            return fmt::format("drift: {} {} the target", degrees(std::fabs(value)),
+                               value > 0 ? "over" : "under");
+        case AlarmRule::bean_probe_fault:
+            return fmt::format("bean probe: {}", name(static_cast<Quality>(alarm.value_milli)));
+        case AlarmRule::bus_silent:
+            return fmt::format("no answer from the bus of {}", members(alarm, channels));
+        case AlarmRule::record_failing:
+            return "readings are not being recorded";
+    }
+    return {};
+}
+
+std::string response(AlarmRule rule, const std::string& site_card) {
+    switch (rule) {
+        case AlarmRule::bean_high_high:
+        case AlarmRule::exhaust_high:
+            if (!site_card.empty()) return site_card;
+            return "Follow the machine's manual and the site's fire plan. If in doubt leave and call the "
+                   "fire service.";
+        case AlarmRule::drift:
+            return "Look at the next planned move and at what was moved last. The batch may need a cup.";
+        case AlarmRule::bean_probe_fault:
+            return "The bean temperature can't be seen, nor can an overtemperature. Follow the machine's "
+                   "manual. Look at the "
+                   "probe, its plug and its cable.";
+        case AlarmRule::bus_silent:
+            return "The machine's values can't be seen. Follow the machine's manual. Look at the cable, the "
+                   "power of the "
+                   "instrument and its address.";
+        case AlarmRule::record_failing:
+            return "Following and alarms go on from memory. Look at the disk: free space, card, power. Note "
+                   "this batch by hand.";
+    }
+    return {};
+}
+
+namespace {
+
+std::string move_prompt(const PromptView& prompt, const Snapshot& snapshot) {
+    std::string what = "next move";
+    if (snapshot.target && prompt.planned >= 0) {
+        const PlannedMove& move = snapshot.target->moves[static_cast<std::size_t>(prompt.planned)];
+        what = fmt::format("{} to {:g} {}", name(move.control), move.to, name(move.unit));
+    }
+    const double in_s = prompt.in_s.value_or(0);
+    if (prompt.kind == PromptKind::move_overdue)
+        return fmt::format("{}: {} overdue", what, minutes_seconds(-in_s));
+    return in_s > 0.5 ? fmt::format("{} in {}", what, minutes_seconds(in_s)) : what + " now";
+}
+
+}  // namespace
+
+std::string words(const PromptView& prompt, const Snapshot& snapshot) {
+    const std::string in = minutes_seconds(prompt.in_s.value_or(0));
+    switch (prompt.kind) {
+        case PromptKind::move_due:
+        case PromptKind::move_overdue:
+            return move_prompt(prompt, snapshot);
+        case PromptKind::first_crack_near:
+            return prompt.in_s.value_or(0) > 0.5 ? "first crack in about " + in : "first crack about now";
+        case PromptKind::first_crack_not_marked:
+            return "first crack not marked: expected " + minutes_seconds(-prompt.in_s.value_or(0)) + " ago";
+        case PromptKind::drop_near:
+            return "drop in about " + in;
+        case PromptKind::drop_due:
+            return "drop due by the target";
+        case PromptKind::outside_corridor:
+            return "outside the corridor: " + signed_degrees(prompt.value);
+        case PromptKind::leaving_corridor:
+            return "may leave the corridor in " + in;
+        case PromptKind::ready_to_charge:
+            return "ready to charge";
+    }
+    return {};
+}
+
+std::string words(NoForecast why) {
+    switch (why) {
+        case NoForecast::none:
+            return {};
+        case NoForecast::no_roast:
+            return "nothing is in the drum";
+        case NoForecast::before_turning_point:
+            return "known from the turning point on";
+        case NoForecast::no_reading:
+            return "no good bean reading";
+        case NoForecast::cracked:
+            return "first crack is marked";
+        case NoForecast::not_rising:
+            return "the bean temperature is not rising";
+        case NoForecast::too_far:
+            return "more than 20 minutes away at this rate of rise";
+        case NoForecast::dropped:
+            return "dropped";
+    }
+    return {};
+}
+
+std::vector<std::string> words(const ReadyView& ready) {
+    std::vector<std::string> items;
+    const auto missing = [&](std::uint32_t bit, std::string text) {
+        if (ready.missing & bit) items.push_back(std::move(text));
+    };
+    missing(kMissingBatchInDrum, "a batch is in the drum");
+    missing(kMissingTarget, "choose a target");
+    missing(kMissingBeanReading, "no good bean reading");
+    const std::string charge = ready.charge_c ? " of " + degrees(*ready.charge_c) : "";
+    missing(kMissingChargeTemperature, "bean probe is not at the charge temperature" + charge);
+    missing(kMissingRecord, "readings are not being recorded");
+    missing(kMissingWarning, "a high alarm is present");
+    return items;
+}
+
+std::string_view words(Refusal refusal) {
+    switch (refusal) {
+        case Refusal::none:
+            return "done";
+        case Refusal::no_roast:
+            return "nothing is in the drum";
+        case Refusal::unknown_occurrence:
+            return "there never was an alarm of that number";
+        case Refusal::not_active:
+            return "that alarm is over";
+        case Refusal::still_active:
+            return "the condition still holds: it can't be reset yet";
+        case Refusal::in_future:
+            return "that lies in the future";
+        case Refusal::before_charge:
+            return "that lies before the charge";
+        case Refusal::not_marked:
+            return "that is not marked";
+    }
+    return {};
+}
+
+namespace {
+
+std::string alarm_event(const Event& event, const char* what) {
+    return fmt::format("alarm {} {} {}", event.occurrence, name(event.rule), what);
+}
+
+std::string milestone_event(const Event& event, const char* what) {
+    return fmt::format("{} {} at {:.2f} s, {} ({})", words(event.milestone), what,
+                       static_cast<double>(event.at.ms) / 1000.0, degrees(from_milli(event.value_milli)),
+                       name(event.source));
+}
+
+}  // namespace
+
+std::string words(const Event& event) {
+    const double value = from_milli(event.value_milli);
+    switch (event.kind) {
+        case EventKind::milestone_set:
+            return milestone_event(event, "found");
+        case EventKind::milestone_moved:
+            return milestone_event(event, "moved");
+        case EventKind::milestone_withdrawn:
+            return milestone_event(event, "withdrawn");
+        case EventKind::roast_withdrawn:
+            return "roast withdrawn: not a charge";
+        case EventKind::roast_aborted:
+            return "roast given up";
+        case EventKind::cooling_ended:
+            return "batch is cool";
+        case EventKind::target_chosen:
+            return "target chosen";
+        case EventKind::target_dropped:
+            return "no target";
+        case EventKind::move_made:
+            return fmt::format("{} moved to {:.1f}", name(event.control), value);
+        case EventKind::move_judged:
+            return fmt::format("{} move judged {} ({:+.1f} s)", name(event.control),
+                               words(static_cast<MoveJudgement>(event.code)), value);
+        case EventKind::alarm_raised:
+            return alarm_event(event, "raised") + fmt::format(" ({:.1f})", value);
+        case EventKind::alarm_cleared:
+            return alarm_event(event, "cleared");
+        case EventKind::alarm_acknowledged:
+            return fmt::format("alarm {} acknowledged", event.occurrence);
+        case EventKind::alarm_reset:
+            return fmt::format("alarm {} reset", event.occurrence);
+        case EventKind::alarms_silenced:
+            return "alarms silenced";
+        case EventKind::verdict_given:
+            return fmt::format("verdict: {}", name(event.disposition));
+        case EventKind::health_changed:
+            return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
+        case EventKind::command_refused:
+            return fmt::format("refused: {}", words(static_cast<Refusal>(event.code)));
+        case EventKind::quality_changed:
+            return fmt::format("channel {} is {}", event.index,
+                               name(static_cast<Quality>(event.value_milli)));
+    }
+    return {};
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,200 @@
+#include "engine/batch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+namespace drumwatch {
+
+namespace {
+// A bean probe's usual reading when the coffee has turned yellow (from memory); a target's own milestone
+// wins.
+constexpr double kYellow_c = 150;
+
+MilestoneAt detected_at(Tick at, double bean_c) {
+    return {at, to_milli(bean_c).value_or(0), MarkSource::detected};
+}
+}  // namespace
+
+void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons) {
+    id_ = id;
+    milestones_ = {};
+    detected_ = {};
+    milestones_[0] = charge;
+    if (charge.source == MarkSource::detected) detected_[0] = charge;
+    trace_.clear();
+    trend_.clear();
+    made_.clear();
+    turning_.start(charge.at);
+    drop_.start(charge.at);
+    detect_drop_ = true;
+    smooth_c_.reset();
+    rise_per_min_.reset();
+    outside_ = false;
+    follow_.reset();
+    forecast_ = {std::nullopt, NoForecast::before_turning_point};
+    set_target(std::move(target), lessons);
+}
+
+void Batch::set_target(CurvePtr target, const Lessons& lessons) {
+    target_ = std::move(target);
+    crack_ = expect_crack(target_.get(), lessons);
+    moves_.clear();
+    triggers_.clear();
+    reached_s_.clear();
+    follow_.reset();
+    const std::size_t planned = target_ ? target_->target().moves.size() : 0;
+    for (std::size_t i = 0; i < planned && i < kMaxMoves; ++i) {
+        triggers_.push_back({});
+        reached_s_.push_back(std::nullopt);
+    }
+}
+
+bool Batch::detect(Milestone milestone, Tick when, double bean_c) {
+    auto& known = detected_[static_cast<std::size_t>(milestone)];
+    if (known) return false;
+    known = detected_at(when, bean_c);
+    if (at(milestone)) return false;  // a person's mark stands
+    at(milestone) = known;
+    return true;
+}
+
+/// Yellow and first crack are a person's to mark; where the curve passes their usual temperature is an
+/// estimate.
+void Batch::detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found) {
+    if (!smooth_c_ || !at(Milestone::turning_point) || bean.tick <= at(Milestone::turning_point)->at) return;
+    const auto& yellow = target_ ? target_->target().milestones[2] : std::nullopt;
+    const double yellow_c = yellow && yellow->bean_c ? *yellow->bean_c : kYellow_c;
+    if (*smooth_c_ >= yellow_c && detect(Milestone::yellow, bean.tick, *smooth_c_))
+        found.push_back(Milestone::yellow);
+    if (*smooth_c_ >= crack_.crack_c && detect(Milestone::first_crack, bean.tick, *smooth_c_)) {
+        found.push_back(Milestone::first_crack);
+    }
+}
+
+void Batch::remember(const BeanTick& bean) {
+    smooth_c_.reset();
+    rise_per_min_.reset();
+    TraceEntry entry;
+    entry.at = bean.tick;
+    entry.good = bean.fresh && is_good(bean.quality);
+    entry.raw_c = static_cast<float>(bean.raw_c);
+    if (bean.line && is_good(bean.quality)) {
+        smooth_c_ = bean.line->value;
+        rise_per_min_ = bean.line->per_second * 60;
+        entry.smooth_good = true;
+        entry.smooth_c = static_cast<float>(*smooth_c_);
+        trend_.add(bean.tick, *smooth_c_, *rise_per_min_);
+    }
+    trace_.add(entry);
+}
+
+FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels) {
+    FixedList<Milestone, 4> found;
+    remember(bean);
+    if (bean.fresh && is_good(bean.quality)) {
+        const BeanPoint point{bean.tick, bean.raw_c};
+        if (const auto turned = turning_.add(point)) {
+            if (detect(Milestone::turning_point, turned->at, turned->bean_c))
+                found.push_back(Milestone::turning_point);
+        }
+        if (const auto dropped = drop_.add(point); dropped && detect_drop_) {
+            if (detect(Milestone::drop, dropped->at, dropped->bean_c)) found.push_back(Milestone::drop);
+        }
+    }
+    detect_by_temperature(bean, found);
+    update_follower(bean.tick);
+    update_forecast(bean.tick);
+    update_triggers(bean.tick, levels);
+    rematch(bean.tick, false);
+    return found;
+}
+
+void Batch::update_follower(Tick now) {
+    if (!target_) return;
+    const double outside_s = outside_ ? seconds_between(outside_since_, now) : 0;
+    follow_ = follow(*target_, {since_charge_s(now), smooth_c_, rise_per_min_}, outside_s);
+    if (follow_->outside && !outside_) outside_since_ = now;
+    outside_ = follow_->outside || (outside_ && !follow_->deviation_c);
+}
+
+void Batch::update_forecast(Tick now) {
+    const auto& crack = at(Milestone::first_crack);
+    if (crack && crack->source == MarkSource::mark) {
+        forecast_ = {std::nullopt, NoForecast::cracked};
+    } else if (!at(Milestone::turning_point)) {
+        forecast_ = {std::nullopt, NoForecast::before_turning_point};
+    } else {
+        forecast_ =
+            forecast_crack(target_.get(), crack_, since_charge_s(now), smooth_c_, rise_per_min_, trend_);
+    }
+}
+
+double Batch::bean_near(Tick when) const {
+    const TraceEntry* best = nullptr;
+    for (const TraceEntry& entry : trace_.entries()) {
+        if (!entry.smooth_good) continue;
+        if (!best || std::llabs(entry.at - when) < std::llabs(best->at - when)) best = &entry;
+    }
+    return best ? static_cast<double>(best->smooth_c) : 0;
+}
+
+void Batch::mark(Milestone milestone, Tick when) {
+    const double bean_c =
+        milestone == Milestone::charge ? from_milli(milestones_[0]->bean_milli) : bean_near(when);
+    at(milestone) = MilestoneAt{when, to_milli(bean_c).value_or(0), MarkSource::mark};
+}
+
+void Batch::withdraw(Milestone milestone) {
+    auto& known = at(milestone);
+    if (!known) return;
+    if (known->source == MarkSource::mark) {
+        known = detected(milestone);
+    } else {
+        known.reset();  // a false detection; `detected_` remembers it, so that it does not come again
+    }
+}
+
+VerdictView Batch::finish(bool judge_trial) {
+    const Tick drop = at(Milestone::drop)->at;
+    // Moves made after the drop belong to no batch.
+    MadeMoves before;
+    for (const MadeMove& move : made_) {
+        if (move.at <= drop) before.push_back(move);
+    }
+    made_ = before;
+    rematch(drop, true);
+
+    VerdictView view;
+    view.charge = charge();
+    view.dropped = drop;
+    view.roast_s = since_charge_s(drop);
+    view.milestones = milestones_;
+    view.moves = moves_;
+    if (target_) {
+        view.target = target_->pointer();
+        view.deviation = summarise(trace_, *target_, charge(), drop);
+    }
+    JudgedBatch batch;
+    batch.roast = id_;
+    batch.charge = charge();
+    batch.drop = drop;
+    batch.target = target_.get();
+    batch.moves = &moves_;
+    batch.judge_trial = judge_trial;
+    view.verdict = judge(batch, view.deviation);
+    return view;
+}
+
+RoastView Batch::roast_view(Tick now) const {
+    RoastView view;
+    view.id = id_;
+    view.charge = charge();
+    view.elapsed_ms = now - charge();
+    view.milestones = milestones_;
+    view.smoothed_c = smooth_c_;
+    view.charge_from_mark = milestones_[0]->source == MarkSource::mark;
+    return view;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,117 @@
+// One batch from charge to drop, and afterwards as long as its verdict may still change: its trace,
+// milestones, moves and what the rooms of roast/ say of them. An object with its own life, not a mode of the
+// machine. PURE; one thread.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+
+#include "core/lessons.hpp"
+#include "core/snapshot.hpp"
+#include "roast/follow/follow.hpp"
+#include "roast/follow/moves.hpp"
+#include "roast/forecast/forecast.hpp"
+#include "roast/milestones/milestones.hpp"
+#include "roast/signal/signal.hpp"
+#include "roast/target/target_curve.hpp"
+#include "roast/verdict/trace.hpp"
+#include "roast/verdict/verdict.hpp"
+
+namespace drumwatch {
+
+using CurvePtr = std::shared_ptr<const TargetCurve>;
+
+/// The bean channel at one tick, after validation and smoothing.
+struct BeanTick {
+    Tick tick;
+    bool fresh = false;
+    Quality quality = Quality::never_read;
+    double raw_c = 0;  ///< means something only if has_value(quality)
+    std::optional<Smoother::Line> line;
+};
+
+/// Levels of the controls at one tick, settled; nothing where no channel reads the control.
+using ControlLevels = std::array<std::optional<double>, kControls>;
+
+class Batch {
+  public:
+    /// Memory is taken once; start() begins anew.
+    Batch() = default;
+    void start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons);
+
+    std::uint64_t id() const { return id_; }
+    Tick charge() const { return milestones_[0]->at; }
+    const MilestoneSet& milestones() const { return milestones_; }
+    const CurvePtr& target() const { return target_; }
+    void set_target(CurvePtr target, const Lessons& lessons);
+
+    /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
+    /// and a drop.
+    FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
+    void add_move(const MadeMove& move) { made_.push_back(move); }
+
+    /// A person's mark, or a detection; bean temperature is looked up in the trace.
+    void mark(Milestone milestone, Tick at);
+    /// A mark: back to what was detected, or to nothing. A detection: to nothing. Not for charge.
+    void withdraw(Milestone milestone);
+    void withdraw_charge_mark() {
+        milestones_[0] = detected_[0];
+    }  ///< only where a detection stands behind it
+    const std::optional<MilestoneAt>& detected(Milestone m) const {
+        return detected_[static_cast<std::size_t>(m)];
+    }
+    /// Takes the batch as dropped (its drop milestone stands) and gives its verdict.
+    VerdictView finish(bool judge_trial);
+    void no_more_drop_detection() { detect_drop_ = false; }
+
+    RoastView roast_view(Tick now) const;
+    const std::optional<FollowView>& follow_view() const { return follow_; }
+    const FixedList<MoveView, kMaxMoves>& moves() const { return moves_; }
+    std::optional<NextMoveView> next_move(Tick now) const;
+    const CrackForecast& forecast() const { return forecast_; }
+    std::optional<DropView> drop_view(Tick now) const;
+    const CrackExpectation& crack() const { return crack_; }
+    std::optional<double> smooth_c() const { return smooth_c_; }
+
+  private:
+    std::optional<MilestoneAt>& at(Milestone m) { return milestones_[static_cast<std::size_t>(m)]; }
+    const std::optional<MilestoneAt>& at(Milestone m) const {
+        return milestones_[static_cast<std::size_t>(m)];
+    }
+    double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
+    double bean_near(Tick at) const;
+    bool detect(Milestone milestone, Tick at, double bean_c);
+    void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
+    void remember(const BeanTick& bean);
+    void update_follower(Tick now);
+    void update_forecast(Tick now);
+    void update_triggers(Tick now, const ControlLevels& levels);
+    TriggerTime trigger_time(const PlannedMove& move, std::size_t index, double now_s) const;
+    void stand_in(std::size_t planned, const ControlLevels& levels);
+    void rematch(Tick now, bool over);
+
+    std::uint64_t id_ = 0;
+    CurvePtr target_;
+    CrackExpectation crack_;
+    MilestoneSet milestones_{};
+    MilestoneSet detected_{};
+    Trace trace_;
+    TurningPointDetector turning_;
+    DropDetector drop_;
+    bool detect_drop_ = true;
+    RiseTrend trend_;
+    std::optional<double> smooth_c_;
+    std::optional<double> rise_per_min_;
+    bool outside_ = false;
+    Tick outside_since_;
+    std::optional<FollowView> follow_;
+    CrackForecast forecast_{std::nullopt, NoForecast::before_turning_point};
+    MadeMoves made_;
+    TriggerTimes triggers_;
+    FixedList<std::optional<double>, kMaxMoves>
+        reached_s_;  ///< when a move's bean temperature was first reached
+    FixedList<MoveView, kMaxMoves> moves_;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,116 @@
+// The batch's planned and made moves, and what comes next.
+#include <algorithm>
+#include <cmath>
+
+#include "engine/batch.hpp"
+
+namespace drumwatch {
+
+namespace {
+constexpr double kLevelStands = 2;     // a level this near the planned one needs no move
+constexpr double kMadeBefore_s = 150;  // ... unless that level was reached by a move this recently
+}  // namespace
+
+TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, double now_s) const {
+    const auto ahead = follow_ ? follow_->ahead_s : std::nullopt;
+    switch (move.when.kind) {
+        case TriggerKind::at_s:
+            return {move.when.value, now_s >= move.when.value};
+        case TriggerKind::bean_c:
+            if (reached_s_[index]) return {reached_s_[index], true};
+            return {expected_time_at(*target_, move.when.value, ahead), false};
+        case TriggerKind::after_first_crack_s:
+            break;
+    }
+    if (const auto& crack = at(Milestone::first_crack)) {
+        const double at_s = since_charge_s(crack->at) + move.when.value;
+        return {at_s, now_s >= at_s};
+    }
+    if (forecast_.view) return {forecast_.view->at_s + move.when.value, false};
+    const auto planned_crack = target_->crack_s();
+    if (!planned_crack) return {};
+    return {*planned_crack - ahead.value_or(0) + move.when.value, false};
+}
+
+/// A planned move to a level that stands already is made, at the moment when it is due.
+void Batch::stand_in(std::size_t planned, const ControlLevels& levels) {
+    const PlannedMove& move = target_->target().moves[planned];
+    const auto level = levels[static_cast<std::size_t>(move.control)];
+    const double due_s = *triggers_[planned].at_s;
+    if (!level || std::fabs(*level - move.to) > kLevelStands) return;
+    for (const MadeMove& made : made_) {
+        const double made_s = since_charge_s(made.at);
+        const bool same = made.control == move.control && std::fabs(made.level - move.to) <= kLevelStands;
+        if (same && made_s > due_s - kMadeBefore_s) return;
+    }
+    const auto due_ms = static_cast<std::int64_t>(std::llround(due_s * 1000));
+    made_.push_back({move.control, *level, charge() + due_ms});
+}
+
+void Batch::update_triggers(Tick now, const ControlLevels& levels) {
+    if (!target_) return;
+    const double now_s = since_charge_s(now);
+    const auto& moves = target_->target().moves;
+    for (std::size_t i = 0; i < triggers_.size(); ++i) {
+        const Trigger& when = moves[i].when;
+        const bool rising = at(Milestone::turning_point).has_value();
+        if (when.kind == TriggerKind::bean_c && !reached_s_[i] && rising && smooth_c_ &&
+            *smooth_c_ >= when.value) {
+            reached_s_[i] = now_s;
+        }
+        const bool came_before = triggers_[i].has_come;
+        triggers_[i] = trigger_time(moves[i], i, now_s);
+        if (triggers_[i].has_come && !came_before) stand_in(i, levels);
+    }
+}
+
+void Batch::rematch(Tick now, bool over) {
+    if (!target_) {
+        moves_ = match_moves(Target{}, triggers_, made_, charge(), since_charge_s(now), over, {});
+        return;
+    }
+    MoveRules rules;
+    rules.on_time_s = target_->target().tolerance.move_s;
+    moves_ = match_moves(target_->target(), triggers_, made_, charge(), since_charge_s(now), over, rules);
+}
+
+std::optional<NextMoveView> Batch::next_move(Tick now) const {
+    const MoveView* next = nullptr;
+    for (const MoveView& move : moves_) {
+        if (move.planned < 0 || move.made_at_s || move.judgement != MoveJudgement::waiting) continue;
+        if (!next || (move.planned_at_s && (!next->planned_at_s || *move.planned_at_s < *next->planned_at_s)))
+            next = &move;
+    }
+    if (!next) return std::nullopt;
+    NextMoveView view;
+    view.planned = next->planned;
+    if (next->planned_at_s) view.in_s = *next->planned_at_s - since_charge_s(now);
+    return view;
+}
+
+std::optional<DropView> Batch::drop_view(Tick now) const {
+    DropView view;
+    const double now_s = since_charge_s(now);
+    if (const auto& crack = at(Milestone::first_crack)) {
+        view.development_s = seconds_between(crack->at, now);
+        if (now_s > 0) view.development_share = *view.development_s / now_s;
+    }
+    if (!target_ || !at(Milestone::turning_point)) return view;
+    const auto& rule = target_->target().drop;
+    const auto ahead = follow_ ? follow_->ahead_s : std::nullopt;
+    if (!rule) {
+        view.at_s = target_->end_s() - ahead.value_or(0);
+    } else if (rule->kind == TriggerKind::at_s) {
+        view.at_s = rule->value;
+    } else if (rule->kind == TriggerKind::bean_c) {
+        view.at_s = expected_time_at(*target_, rule->value, ahead);
+    } else if (const auto& crack = at(Milestone::first_crack)) {
+        view.at_s = since_charge_s(crack->at) + rule->value;
+    } else if (forecast_.view) {
+        view.at_s = forecast_.view->at_s + rule->value;
+    }
+    if (view.at_s) view.in_s = *view.at_s - now_s;
+    return view;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,161 @@
+// A batch's life: charged, marked, dropped, judged, judged again.
+#include <cmath>
+
+#include "engine/engine.hpp"
+
+namespace drumwatch {
+
+void Engine::start_batch(MilestoneAt charge, Tick now) {
+    current_ = 1 - current_;
+    roasting_ = true;
+    Batch& batch = batches_[current_];
+    batch.start(next_roast_++, charge, target_, lessons_);
+    say_milestone(EventKind::milestone_set, batch.id(), Milestone::charge, charge, now);
+}
+
+/// The batch whose marks a person may still set: the one in the drum, else the last.
+Batch* Engine::living() {
+    if (roasting_) return &batches_[current_];
+    return last_alive_ ? &batches_[current_] : nullptr;
+}
+
+void Engine::drop_batch(Tick now) {
+    roasting_ = false;
+    last_alive_ = true;
+    charge_.restart();
+    const Batch& batch = batches_[current_];
+    cooling_ = CoolingView{batch.id(), batch.milestones()[static_cast<std::size_t>(Milestone::drop)]->at,
+                           std::nullopt};
+    judge_last(now);
+    learn(*last_verdict_);
+}
+
+void Engine::judge_last(Tick now) {
+    last_verdict_ = batches_[current_].finish(begin_.settings.judge_trial);
+    Event& event = say(EventKind::verdict_given, now, last_verdict_->dropped);
+    event.roast = last_verdict_->verdict.roast;
+    event.disposition = last_verdict_->verdict.disposition;
+}
+
+/// Running mean and spread of the marked crack (Welford's recurrence, any text on statistics).
+void Engine::learn(const VerdictView& finished) {
+    const auto& crack = finished.milestones[static_cast<std::size_t>(Milestone::first_crack)];
+    if (!crack || crack->source != MarkSource::mark) return;
+    const double crack_c = from_milli(crack->bean_milli);
+    const double n = ++lessons_.roasts;
+    const double before = crack_c - lessons_.crack_c;
+    lessons_.crack_c += before / n;
+    const double squares = lessons_.crack_spread_c * lessons_.crack_spread_c * std::fmax(n - 2, 0);
+    lessons_.crack_spread_c =
+        n < 2 ? 0 : std::sqrt((squares + before * (crack_c - lessons_.crack_c)) / (n - 1));
+}
+
+Refusal Engine::mark(const Command& command) {
+    if (command.at > command.tick) return Refusal::in_future;
+    if (command.milestone == Milestone::charge) return mark_charge(command);
+    Batch* batch = living();
+    if (!batch) return Refusal::no_roast;
+    if (command.at <= batch->charge()) return Refusal::before_charge;
+    if (command.milestone == Milestone::drop) return mark_drop(command);
+    const bool moved = batch->milestones()[static_cast<std::size_t>(command.milestone)].has_value();
+    batch->mark(command.milestone, command.at);
+    const auto& what = *batch->milestones()[static_cast<std::size_t>(command.milestone)];
+    say_milestone(moved ? EventKind::milestone_moved : EventKind::milestone_set, batch->id(),
+                  command.milestone, what, command.tick);
+    if (!roasting_) judge_last(command.tick);
+    return Refusal::none;
+}
+
+Refusal Engine::mark_charge(const Command& command) {
+    const auto* bean = channel(Role::bean);
+    const Milli bean_milli = bean && has_value(bean->quality) ? bean->value_milli : 0;
+    if (!roasting_) {
+        start_batch({command.at, bean_milli, MarkSource::mark}, command.tick);
+        return Refusal::none;
+    }
+    Batch& batch = batches_[current_];
+    batch.mark(Milestone::charge, command.at);
+    say_milestone(EventKind::milestone_moved, batch.id(), Milestone::charge, *batch.milestones()[0],
+                  command.tick);
+    return Refusal::none;
+}
+
+Refusal Engine::mark_drop(const Command& command) {
+    Batch& batch = batches_[current_];
+    const bool moved = batch.milestones()[static_cast<std::size_t>(Milestone::drop)].has_value();
+    batch.mark(Milestone::drop, command.at);
+    const auto& what = *batch.milestones()[static_cast<std::size_t>(Milestone::drop)];
+    say_milestone(moved ? EventKind::milestone_moved : EventKind::milestone_set, batch.id(), Milestone::drop,
+                  what, command.tick);
+    if (roasting_) {
+        drop_batch(command.tick);
+    } else {
+        judge_last(command.tick);
+    }
+    return Refusal::none;
+}
+
+Refusal Engine::withdraw(const Command& command) {
+    Batch* batch = living();
+    if (!batch) return Refusal::no_roast;
+    const auto& mark = batch->milestones()[static_cast<std::size_t>(command.milestone)];
+    if (!mark) return Refusal::not_marked;
+    if (command.milestone == Milestone::charge) return withdraw_charge(command);
+    const MilestoneAt was = *mark;
+    batch->withdraw(command.milestone);
+    const bool detected = batch->milestones()[static_cast<std::size_t>(command.milestone)].has_value();
+    say_milestone(EventKind::milestone_withdrawn, batch->id(), command.milestone, was, command.tick);
+    if (roasting_) return Refusal::none;
+    if (command.milestone != Milestone::drop || detected) {
+        judge_last(command.tick);
+        return Refusal::none;
+    }
+    // The coffee is still in the drum: the roast goes on.
+    roasting_ = true;
+    batch->no_more_drop_detection();
+    cooling_.reset();
+    last_verdict_.reset();
+    return Refusal::none;
+}
+
+/// A charge that only a person marked is withdrawn with its roast; one that was also detected goes back to
+/// that.
+Refusal Engine::withdraw_charge(const Command& command) {
+    if (!roasting_) return Refusal::no_roast;
+    Batch& batch = batches_[current_];
+    const bool marked = batch.milestones()[0]->source == MarkSource::mark;
+    if (!marked || !batch.detected(Milestone::charge)) return give_up(command, EventKind::roast_withdrawn);
+    batch.withdraw_charge_mark();
+    say_milestone(EventKind::milestone_moved, batch.id(), Milestone::charge, *batch.milestones()[0],
+                  command.tick);
+    return Refusal::none;
+}
+
+Refusal Engine::give_up(const Command& command, EventKind kind) {
+    if (!roasting_) return Refusal::no_roast;
+    say(kind, command.tick, command.tick);
+    roasting_ = false;
+    last_alive_ = false;
+    charge_.restart();
+    return Refusal::none;
+}
+
+Refusal Engine::choose_target(const Command& command) {
+    target_ = command.target ? std::make_shared<const TargetCurve>(command.target) : nullptr;
+    lessons_ = command.lessons;
+    say(command.target ? EventKind::target_chosen : EventKind::target_dropped, command.tick, command.tick);
+    if (roasting_) batches_[current_].set_target(target_, lessons_);
+    return Refusal::none;
+}
+
+Refusal Engine::made_move(const Command& command) {
+    if (!roasting_) return Refusal::no_roast;
+    if (command.at > command.tick) return Refusal::in_future;
+    batches_[current_].add_move({command.control, from_milli(command.level_milli), command.at});
+    Event& event = say(EventKind::move_made, command.tick, command.at);
+    event.control = command.control;
+    event.value_milli = command.level_milli;
+    return Refusal::none;
+}
+
+}  // namespace drumwatch

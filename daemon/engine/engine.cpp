@@ -1,0 +1,255 @@
+#include "engine/engine.hpp"
+
+#include <algorithm>
+
+namespace drumwatch {
+
+namespace {
+constexpr double kCool_c = 40;
+constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
+constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
+}  // namespace
+
+Engine::Engine(Begin begin)
+    : begin_(std::move(begin)),
+      alarms_(begin_.settings.alarms),
+      lessons_(begin_.lessons),
+      next_roast_(begin_.next_roast) {
+    for (const Channel& channel : begin_.settings.channels)
+        channels_.push_back({Validator(channel), {}, {}, {}, {}, {}});
+    if (begin_.target) target_ = std::make_shared<const TargetCurve>(begin_.target);
+    snapshot_.watch = begin_.watch;
+    snapshot_.target = begin_.target;
+}
+
+Event& Engine::say(EventKind kind, Tick now, Tick at) {
+    Event event;
+    event.kind = kind;
+    event.tick = now;
+    event.at = at;
+    event.roast = roasting_ ? batches_[current_].id() : 0;
+    events_.push_back(event);
+    return events_.back();
+}
+
+Event& Engine::say_milestone(EventKind kind, std::uint64_t roast, Milestone milestone,
+                             const MilestoneAt& what, Tick now) {
+    Event& event = say(kind, now, what.at);
+    event.roast = roast;
+    event.milestone = milestone;
+    event.source = what.source;
+    event.value_milli = what.bean_milli;
+    return event;
+}
+
+std::vector<Event> Engine::take_events() {
+    std::vector<Event> taken;
+    taken.swap(events_);
+    return taken;
+}
+
+const Engine::ChannelState* Engine::channel(Role role) const {
+    const auto index = find_role(begin_.settings.channels, role);
+    return index ? &channels_[*index] : nullptr;
+}
+
+void Engine::observe(const Observation& observation) {
+    if (observation.health == Health::bus_silent) {
+        const std::uint32_t bit = 1u << observation.index;
+        silent_buses_ = observation.bad ? silent_buses_ | bit : silent_buses_ & ~bit;
+    } else {
+        const std::uint32_t bit = 1u << static_cast<unsigned>(observation.health);
+        health_bad_ = observation.bad ? health_bad_ | bit : health_bad_ & ~bit;
+    }
+    Event& event = say(EventKind::health_changed, observation.tick, observation.tick);
+    event.health = observation.health;
+    event.index = observation.index;
+    event.bad = observation.bad;
+}
+
+void Engine::note_quality(std::size_t index, Quality quality, Tick now) {
+    ChannelState& state = channels_[index];
+    if (state.quality == quality) return;
+    state.quality = quality;
+    Event& event = say(EventKind::quality_changed, now, now);
+    event.index = static_cast<std::int16_t>(index);
+    event.value_milli = static_cast<Milli>(quality);
+}
+
+void Engine::take_in(const Frame& frame) {
+    const std::size_t count = std::min<std::size_t>(frame.channels, channels_.size());
+    for (std::size_t i = 0; i < count; ++i) {
+        const Sample& sample = frame.samples[i];
+        ChannelState& state = channels_[i];
+        note_quality(i, state.validator.judge(sample, frame.tick), frame.tick);
+        if (has_value(state.quality)) state.value_milli = sample.value_milli;
+        if (!sample.fresh) continue;
+        state.fresh_at = frame.tick;
+        state.ever_fresh = true;
+        const bool smooths = begin_.settings.channels[i].unit == Unit::celsius && is_good(state.quality);
+        if (smooths) state.smoother.add(frame.tick, from_milli(sample.value_milli));
+    }
+}
+
+BeanTick Engine::bean_tick(const Frame& frame) const {
+    BeanTick bean;
+    bean.tick = frame.tick;
+    const auto index = find_role(begin_.settings.channels, Role::bean);
+    if (!index) return bean;
+    const ChannelState& state = channels_[*index];
+    bean.fresh = frame.samples[*index].fresh;
+    bean.quality = state.quality;
+    bean.raw_c = from_milli(state.value_milli);
+    bean.line = state.smoother.at(frame.tick);
+    return bean;
+}
+
+void Engine::watch_moves(const Frame& frame) {
+    for (std::size_t c = 0; c < kControls; ++c) {
+        const Role role = c == 0 ? Role::burner : Role::airflow;
+        const auto index = find_role(begin_.settings.channels, role);
+        if (!index || !frame.samples[*index].fresh) continue;
+        Sample sample = frame.samples[*index];
+        sample.quality = channels_[*index].quality;
+        const auto made = move_detectors_[c].add(sample, frame.tick);
+        if (!made) continue;
+        if (recent_moves_.full()) recent_moves_.erase(0);
+        recent_moves_.push_back(*made);
+        Event& event = say(EventKind::move_made, frame.tick, made->at);
+        event.control = made->control;
+        event.value_milli = to_milli(made->level).value_or(0);
+        if (roasting_) batches_[current_].add_move(*made);
+    }
+}
+
+void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
+    if (!roasting_) {
+        const bool usable = bean.fresh && is_good(bean.quality);
+        const auto found = usable ? charge_.add({bean.tick, bean.raw_c}) : std::nullopt;
+        if (!found) return;
+        start_batch({found->at, to_milli(found->bean_c).value_or(0), MarkSource::detected}, frame.tick);
+        for (const MadeMove& made : recent_moves_) {
+            if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
+        }
+    }
+    ControlLevels levels;
+    for (std::size_t c = 0; c < kControls; ++c) levels[c] = move_detectors_[c].level();
+    Batch& batch = batches_[current_];
+    const auto before = batch.moves();
+    bool dropped = false;
+    for (const Milestone milestone : batch.step(bean, levels)) {
+        const auto& what = *batch.milestones()[static_cast<std::size_t>(milestone)];
+        say_milestone(EventKind::milestone_set, batch.id(), milestone, what, frame.tick);
+        dropped = dropped || milestone == Milestone::drop;
+    }
+    for (std::size_t i = 0; i < batch.moves().size(); ++i) {
+        const MoveView& move = batch.moves()[i];
+        const bool news = i >= before.size() || before[i].judgement != move.judgement;
+        if (!news || move.judgement == MoveJudgement::waiting) continue;
+        Event& event = say(EventKind::move_judged, frame.tick, frame.tick);
+        event.control = move.control;
+        event.index = move.planned;
+        event.code = static_cast<std::uint8_t>(move.judgement);
+        event.value_milli = to_milli(move.error_s.value_or(0)).value_or(0);
+    }
+    if (dropped) drop_batch(frame.tick);
+}
+
+AlarmInputs Engine::alarm_inputs() const {
+    AlarmInputs inputs;
+    inputs.roasting = roasting_;
+    inputs.silent_buses = static_cast<std::uint16_t>(silent_buses_);
+    inputs.bean_buses = begin_.settings.bean_buses;
+    inputs.record_failing = (health_bad_ >> static_cast<unsigned>(Health::record_failing)) & 1u;
+    if (const auto* bean = channel(Role::bean)) inputs.bean = {true, bean->quality, bean->value_milli};
+    if (const auto* exhaust = channel(Role::exhaust))
+        inputs.exhaust = {true, exhaust->quality, exhaust->value_milli};
+    if (!roasting_) return inputs;
+    const auto& follow = batches_[current_].follow_view();
+    if (follow && follow->judged_now) {
+        inputs.deviation_c = follow->deviation_c;
+        inputs.corridor_c = follow->corridor_c;
+    }
+    return inputs;
+}
+
+void Engine::sound_alarms(Tick now) {
+    for (Event event : alarms_.round(now, alarm_inputs())) {
+        event.roast = roasting_ ? batches_[current_].id() : 0;
+        events_.push_back(event);
+    }
+}
+
+void Engine::end_cooling(Tick now) {
+    if (!cooling_) return;
+    cooling_->tray_c.reset();
+    const auto* tray = channel(Role::tray);
+    if (tray && is_good(tray->quality)) cooling_->tray_c = from_milli(tray->value_milli);
+    const bool cold = cooling_->tray_c ? *cooling_->tray_c < kCool_c && now - cooling_->since > 30'000
+                                       : now - cooling_->since >= kCooling_ms;
+    if (!cold) return;
+    Event& event = say(EventKind::cooling_ended, now, now);
+    event.roast = cooling_->id;
+    event.value_milli = to_milli(cooling_->tray_c.value_or(0)).value_or(0);
+    cooling_.reset();
+}
+
+const Snapshot& Engine::step(const Frame& frame) {
+    now_ = frame.tick;
+    ++sequence_;
+    take_in(frame);
+    watch_moves(frame);
+    follow_drum(bean_tick(frame), frame);
+    sound_alarms(frame.tick);
+    end_cooling(frame.tick);
+    draw(frame.tick);
+    return snapshot_;
+}
+
+Refusal Engine::apply(const Command& command) {
+    Refusal refusal = Refusal::none;
+    switch (command.kind) {
+        case CommandKind::mark:
+            refusal = mark(command);
+            break;
+        case CommandKind::withdraw_mark:
+            refusal = withdraw(command);
+            break;
+        case CommandKind::choose_target:
+            refusal = choose_target(command);
+            break;
+        case CommandKind::acknowledge:
+            refusal = alarms_.acknowledge(command.occurrence);
+            break;
+        case CommandKind::reset:
+            refusal = alarms_.reset(command.occurrence);
+            break;
+        case CommandKind::silence:
+            alarms_.silence();
+            break;
+        case CommandKind::made_move:
+            refusal = made_move(command);
+            break;
+        case CommandKind::not_a_charge:
+            refusal = give_up(command, EventKind::roast_withdrawn);
+            break;
+        case CommandKind::abort_roast:
+            refusal = give_up(command, EventKind::roast_aborted);
+            break;
+    }
+    if (refusal != Refusal::none) {
+        Event& event = say(EventKind::command_refused, command.tick, command.tick);
+        event.code = static_cast<std::uint8_t>(refusal);
+        return refusal;
+    }
+    const bool alarm = command.kind == CommandKind::acknowledge || command.kind == CommandKind::reset;
+    if (alarm || command.kind == CommandKind::silence) {
+        const EventKind kind = command.kind == CommandKind::acknowledge ? EventKind::alarm_acknowledged
+                               : command.kind == CommandKind::reset     ? EventKind::alarm_reset
+                                                                        : EventKind::alarms_silenced;
+        say(kind, command.tick, command.tick).occurrence = command.occurrence;
+    }
+    return refusal;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,106 @@
+// The one pure engine: frames, commands and observations in, a snapshot and events out. It does no I/O, reads
+// no clock, starts no thread, holds no global; its state is a function of Begin and of what it was told
+// since, in order.
+//
+// Thread: one. Order is the feeder's duty: ticks never go back; a command or observation of tick t is told
+// before the frame of tick t. A tick without news from the drivers is a frame all the same (samples held
+// over). Failure: none; a command that can't be done answers with its Refusal and changes nothing.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "alarms/alarm_book.hpp"
+#include "core/command.hpp"
+#include "core/event.hpp"
+#include "core/observation.hpp"
+#include "core/reading.hpp"
+#include "core/snapshot.hpp"
+#include "engine/batch.hpp"
+#include "engine/begin.hpp"
+
+namespace drumwatch {
+
+class Engine {
+  public:
+    explicit Engine(Begin begin);
+
+    void observe(const Observation& observation);
+    Refusal apply(const Command& command);
+    /// Valid until the next call.
+    const Snapshot& step(const Frame& frame);
+    const Snapshot& snapshot() const { return snapshot_; }
+    /// What has happened since the last call, in order.
+    std::vector<Event> take_events();
+
+  private:
+    struct ChannelState {
+        Validator validator;
+        Smoother smoother;
+        Quality quality = Quality::never_read;
+        Milli value_milli = 0;
+        Tick fresh_at;
+        bool ever_fresh = false;
+    };
+
+    // engine.cpp: the tick
+    void take_in(const Frame& frame);
+    void note_quality(std::size_t channel, Quality quality, Tick now);
+    BeanTick bean_tick(const Frame& frame) const;
+    void follow_drum(const BeanTick& bean, const Frame& frame);
+    void watch_moves(const Frame& frame);
+    void sound_alarms(Tick now);
+    AlarmInputs alarm_inputs() const;
+    void end_cooling(Tick now);
+
+    // batches.cpp: a batch's life
+    void start_batch(MilestoneAt charge, Tick now);
+    void drop_batch(Tick now);
+    void judge_last(Tick now);
+    void learn(const VerdictView& finished);
+    Refusal mark(const Command& command);
+    Refusal mark_charge(const Command& command);
+    Refusal mark_drop(const Command& command);
+    Refusal withdraw(const Command& command);
+    Refusal withdraw_charge(const Command& command);
+    Refusal give_up(const Command& command, EventKind kind);
+    Refusal choose_target(const Command& command);
+    Refusal made_move(const Command& command);
+    Batch* living();
+
+    // picture.cpp: the snapshot
+    void draw(Tick now);
+    ChannelView view_of(const ChannelState& state, Tick now) const;
+    ReadyView ready(Tick now) const;
+    void draw_prompts(Tick now);
+
+    Event& say(EventKind kind, Tick now, Tick at);
+    Event& say_milestone(EventKind kind, std::uint64_t roast, Milestone milestone, const MilestoneAt& what,
+                         Tick now);
+    const ChannelState* channel(Role role) const;
+
+    Begin begin_;
+    std::vector<ChannelState> channels_;
+    AlarmBook alarms_;
+    ChargeDetector charge_;
+    std::array<MoveDetector, kControls> move_detectors_{MoveDetector{Control::burner},
+                                                        MoveDetector{Control::airflow}};
+    FixedList<MadeMove, 8> recent_moves_;  ///< newest last; a charge found late still gets its moves
+    CurvePtr target_;
+    Lessons lessons_;
+    std::uint64_t next_roast_;
+    Batch batches_[2];  ///< the one in the drum and the last one, taking turns
+    std::size_t current_ = 0;
+    bool roasting_ = false;
+    bool last_alive_ = false;  ///< the batch before may still be marked and judged again
+    std::optional<CoolingView> cooling_;
+    std::optional<VerdictView> last_verdict_;
+    std::uint32_t silent_buses_ = 0;
+    std::uint32_t health_bad_ = 0;
+    std::uint64_t sequence_ = 0;
+    Tick now_;
+    std::vector<Event> events_;
+    Snapshot snapshot_;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,254 @@
+#include "files/roast_csv.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <string_view>
+
+#include "files/csv_columns.hpp"
+#include "files/csv_scanner.hpp"
+#include "files/file_bytes.hpp"
+#include "files/json_object.hpp"
+
+namespace drumwatch {
+namespace {
+
+constexpr std::size_t kMaxBytes = 256 * 1024 * 1024;
+constexpr std::size_t kMaxRows = 2'000'000;
+constexpr std::size_t kMaxCells = 20'000'000;
+constexpr std::size_t kMaxWarnings = 50;
+constexpr double kMaxElapsed_s = 1e8;
+
+/// The whole cell as a number, whatever the locale; spaces round it and a plus sign are forgiven.
+std::optional<double> number_of(std::string_view cell) {
+    while (!cell.empty() && cell.front() == ' ') cell.remove_prefix(1);
+    while (!cell.empty() && cell.back() == ' ') cell.remove_suffix(1);
+    if (cell.size() > 1 && cell.front() == '+' && cell[1] != '-') cell.remove_prefix(1);
+    double value = 0;
+    const auto [end, error] = std::from_chars(cell.data(), cell.data() + cell.size(), value);
+    if (error != std::errc{} || end != cell.data() + cell.size()) return std::nullopt;
+    return value;
+}
+
+bool is_blank(std::string_view cell) { return cell.find_first_not_of(' ') == std::string_view::npos; }
+
+class RoastReader {
+  public:
+    explicit RoastReader(std::string_view text) : scanner_(text) {}
+
+    Result<RoastFile> read() {
+        if (!skip_to_header())
+            return Error{"the file is empty: a header row and rows of readings are needed"};
+        auto columns = read_columns(scanner_.cells());
+        if (!columns) return Error{columns.error()};
+        columns_ = std::move(columns.value());
+        begin_file();
+        while (error_.empty() && scanner_.next()) {
+            if (!scanner_.blank()) read_row();
+        }
+        if (error_.empty() && !scanner_.error().empty()) error_ = scanner_.error();
+        if (!error_.empty()) return Error{fmt::format("row {}: {}", scanner_.row(), error_)};
+        if (file_.rows.empty()) return Error{"there is a header but no row of readings"};
+        finish();
+        return std::move(file_);
+    }
+
+  private:
+    bool skip_to_header() {
+        while (scanner_.next()) {
+            if (!scanner_.blank()) return true;
+        }
+        return false;
+    }
+
+    void begin_file() {
+        file_.channels = columns_.channels;
+        for (const Column& column : columns_.columns) {
+            if (column.kind == ColumnKind::unknown) file_.unknown_columns.push_back(column.name);
+        }
+        for (const std::string& name : columns_.left_over) {
+            warn(fmt::format("row 1: {} is one channel too many ({} at most): kept, not followed",
+                             quoted(name), kMaxChannels));
+        }
+    }
+
+    void read_row() {
+        const auto& cells = scanner_.cells();
+        if (cells.size() > columns_.columns.size()) {
+            error_ = fmt::format("{} cells under {} columns (a decimal comma? numbers need a point)",
+                                 cells.size(), columns_.columns.size());
+            return;
+        }
+        if (cells.size() < columns_.columns.size()) {
+            if (scanner_.open_ended()) return warn_row("cut short at the end of the file: left out");
+            warn_row(fmt::format("{} cells under {} columns: the rest read as missing", cells.size(),
+                                 columns_.columns.size()));
+        }
+        cell_count_ += columns_.columns.size();
+        if (file_.rows.size() == kMaxRows || cell_count_ > kMaxCells) {
+            error_ =
+                fmt::format("more than {} rows or {} cells: cut the file into roasts", kMaxRows, kMaxCells);
+            return;
+        }
+        RoastRow row;
+        row.values.resize(file_.channels.size());
+        std::vector<std::string> unknown;
+        for (std::size_t i = 0; i < columns_.columns.size() && error_.empty(); ++i) {
+            read_cell(columns_.columns[i], i < cells.size() ? cells[i] : std::string_view{}, row, unknown);
+        }
+        if (!error_.empty()) return;
+        file_.rows.push_back(std::move(row));
+        if (!file_.unknown_columns.empty()) file_.unknown_cells.push_back(std::move(unknown));
+    }
+
+    void read_cell(const Column& column, std::string_view cell, RoastRow& row,
+                   std::vector<std::string>& unknown) {
+        switch (column.kind) {
+            case ColumnKind::elapsed:
+                return read_elapsed(cell, row);
+            case ColumnKind::mark:
+                return read_mark(cell, row);
+            case ColumnKind::channel:
+                return read_value(column, cell, row);
+            case ColumnKind::unknown:
+                unknown.emplace_back(cell);
+        }
+    }
+
+    /// Time can't be guessed: anything wrong with it is an error.
+    void read_elapsed(std::string_view cell, RoastRow& row) {
+        const auto seconds = number_of(cell);
+        if (!seconds || !(std::fabs(*seconds) <= kMaxElapsed_s)) {
+            error_ = fmt::format("elapsed_s is {}; seconds from the first row would be right", quoted(cell));
+            return;
+        }
+        row.elapsed_ms = std::llround(*seconds * 1000);
+        if (file_.rows.empty()) first_ms_ = row.elapsed_ms;
+        row.elapsed_ms -= first_ms_;
+        if (!file_.rows.empty() && row.elapsed_ms < file_.rows.back().elapsed_ms) {
+            error_ = fmt::format("time goes back: elapsed_s is {} after {}", cell,
+                                 static_cast<double>(file_.rows.back().elapsed_ms + first_ms_) / 1000);
+        }
+    }
+
+    void read_mark(std::string_view cell, RoastRow& row) {
+        if (is_blank(cell)) return;
+        row.mark = milestone_from_name(cell);
+        if (!row.mark) {
+            warn_row(
+                fmt::format("mark {} is none of charge, turning_point, yellow, first_crack, second_crack, "
+                            "drop: left out",
+                            quoted(cell)));
+        }
+    }
+
+    void read_value(const Column& column, std::string_view cell, RoastRow& row) {
+        if (is_blank(cell)) return;
+        auto value = number_of(cell);
+        if (value && column.fahrenheit) value = (*value - 32) * 5 / 9;
+        if (value) row.values[column.channel] = to_milli(*value);
+        if (!row.values[column.channel]) {
+            warn_row(fmt::format("{} is not a number ({}): read as missing", column.name, quoted(cell)));
+        }
+    }
+
+    void warn_row(const std::string& message) { warn(fmt::format("row {}: {}", scanner_.row(), message)); }
+
+    void warn(std::string message) {
+        if (file_.warnings.size() < kMaxWarnings) {
+            file_.warnings.push_back(std::move(message));
+        } else {
+            ++more_warnings_;
+        }
+    }
+
+    void finish() {
+        if (first_ms_ != 0) {
+            warn(fmt::format("elapsed_s begins at {}: counted from the first row",
+                             static_cast<double>(first_ms_) / 1000));
+        }
+        if (more_warnings_ > 0) file_.warnings.push_back(fmt::format("and {} more", more_warnings_));
+    }
+
+    CsvScanner scanner_;
+    Columns columns_;
+    RoastFile file_;
+    std::string error_;
+    std::int64_t first_ms_ = 0;
+    std::size_t cell_count_ = 0;
+    std::size_t more_warnings_ = 0;
+};
+
+std::optional<Error> not_text(std::string_view text) {
+    const std::string_view start = text.substr(0, 2);
+    if (start == "\xFF\xFE" || start == "\xFE\xFF") return Error{"the file is UTF-16; save it as UTF-8"};
+    if (text.find('\0') != std::string_view::npos) return Error{"this is not a text file: it has a NUL byte"};
+    return std::nullopt;
+}
+
+/// Thousandths with the digits that they need: 12, 12.5, -0.25.
+void append_milli(std::string& out, std::int64_t milli) {
+    if (milli < 0) out += '-';
+    const std::uint64_t size =
+        milli < 0 ? 0 - static_cast<std::uint64_t>(milli) : static_cast<std::uint64_t>(milli);
+    out += std::to_string(size / 1000);
+    std::uint64_t rest = size % 1000;
+    if (rest == 0) return;
+    out += '.';
+    for (std::uint64_t place = 100; rest > 0; place /= 10) {
+        out += static_cast<char>('0' + rest / place);
+        rest %= place;
+    }
+}
+
+std::string header_of(const RoastFile& file) {
+    std::string out = "elapsed_s";
+    for (const Channel& channel : file.channels) out += "," + csv_cell(column_name(channel));
+    out += ",mark";
+    for (const std::string& name : file.unknown_columns) out += "," + csv_cell(name);
+    return out + "\r\n";
+}
+
+}  // namespace
+
+Result<RoastFile> parse_roast_csv(const std::string& text) {
+    if (text.size() > kMaxBytes) return Error{"larger than 256 MiB"};
+    if (const auto error = not_text(text)) return *error;
+    return RoastReader(text).read();
+}
+
+Result<RoastFile> read_roast_csv(const std::string& path) {
+    const auto bytes = read_file_bytes(path, kMaxBytes);
+    if (!bytes) return Error{path + ": " + bytes.error()};
+    const bool packed = looks_like_gzip(bytes.value());
+    if (!packed && path.size() > 3 && path.compare(path.size() - 3, 3, ".gz") == 0) {
+        return Error{path + ": named .gz, but it is not gzip"};
+    }
+    auto text = packed ? unpack_gzip(bytes.value(), kMaxBytes) : bytes;
+    if (!text) return Error{path + ": " + text.error()};
+    auto file = parse_roast_csv(text.value());
+    if (!file) return Error{path + ": " + file.error()};
+    return file;
+}
+
+std::string write_roast_csv(const RoastFile& file) {
+    std::string out = header_of(file);
+    for (std::size_t i = 0; i < file.rows.size(); ++i) {
+        const RoastRow& row = file.rows[i];
+        append_milli(out, row.elapsed_ms);
+        for (const auto& value : row.values) {
+            out += ',';
+            if (value) append_milli(out, *value);
+        }
+        out += ',';
+        if (row.mark) out += name(*row.mark);
+        if (i < file.unknown_cells.size()) {
+            for (const std::string& cell : file.unknown_cells[i]) out += "," + csv_cell(cell);
+        }
+        out += "\r\n";
+    }
+    return out;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,29 @@
+// Every key that a target file may have, by place; read by target_json.cpp and held against the tests.
+#pragma once
+
+#include <array>
+
+#include "files/json_object.hpp"
+
+namespace drumwatch {
+
+inline constexpr std::array<JsonKey, 14> kTargetKeys{{{"drumwatch_target", true},
+                                                      {"name", true},
+                                                      {"version"},
+                                                      {"status"},
+                                                      {"approved_by"},
+                                                      {"station"},
+                                                      {"coffee"},
+                                                      {"charge_kg"},
+                                                      {"points", true},
+                                                      {"exhaust_points"},
+                                                      {"milestones"},
+                                                      {"moves"},
+                                                      {"drop"},
+                                                      {"tolerance"}}};
+inline constexpr std::array<JsonKey, 2> kTargetMilestoneKeys{{{"at_s", true}, {"bean_c"}}};
+inline constexpr std::array<JsonKey, 4> kTargetMoveKeys{
+    {{"control", true}, {"to", true}, {"unit", true}, {"when", true}}};
+inline constexpr std::array<JsonKey, 3> kTriggerKeys{{{"at_s"}, {"bean_c"}, {"after_first_crack_s"}}};
+
+}  // namespace drumwatch

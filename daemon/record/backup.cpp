@@ -1,0 +1,63 @@
+#include "record/backup.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sqlite3.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstring>
+#include <filesystem>
+
+namespace drumwatch {
+namespace {
+
+constexpr int kPagesAtOnce = 1024;
+
+Result<Done> copy_pages(Database& from, Database& to) {
+    sqlite3_backup* copy = sqlite3_backup_init(to.handle(), "main", from.handle(), "main");
+    if (copy == nullptr) return Error{to.error_text()};
+    while (sqlite3_backup_step(copy, kPagesAtOnce) == SQLITE_OK) {
+    }
+    if (sqlite3_backup_finish(copy) != SQLITE_OK) return Error{to.error_text()};
+    return Done{};
+}
+
+Result<Done> copy_and_check(Database& from, const std::string& path) {
+    auto to = Database::open(path, OpenMode::create);
+    if (!to) return Error{to.error()};
+    if (auto copied = copy_pages(from, to.value()); !copied) return copied;
+    // A copy stands alone: no -wal or -shm beside it that could be forgotten.
+    if (auto plain = to.value().run("PRAGMA journal_mode=DELETE"); !plain) return plain;
+    const auto check = to.value().text("PRAGMA quick_check(1)");
+    if (!check) return Error{check.error()};
+    if (check.value() != "ok") return Error{"the copy is damaged: " + check.value()};
+    return Done{};
+}
+
+Result<Done> sync(const std::string& path, int flags) {
+    const int file = ::open(path.c_str(), flags | O_CLOEXEC);
+    if (file < 0) return Error{std::strerror(errno)};
+    const int failed = fsync(file) == 0 ? 0 : errno;
+    ::close(file);
+    if (failed != 0) return Error{std::strerror(failed)};
+    return Done{};
+}
+
+}  // namespace
+
+Result<Done> backup(Database& database, const std::string& to_path) {
+    const std::string part = to_path + ".part";
+    std::error_code ignored;
+    std::filesystem::remove(part, ignored);
+    auto done = copy_and_check(database, part);
+    if (done) done = sync(part, O_RDWR);
+    if (done && std::rename(part.c_str(), to_path.c_str()) != 0) done = Error{std::strerror(errno)};
+    const auto folder = std::filesystem::path(to_path).parent_path();
+    if (done) done = sync(folder.empty() ? "." : folder.string(), O_RDONLY | O_DIRECTORY);
+    if (done) return done;
+    std::filesystem::remove(part, ignored);
+    return Error{fmt::format("no copy could be put into {}: {}", to_path, done.error())};
+}
+
+}  // namespace drumwatch
