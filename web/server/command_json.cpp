@@ -1,0 +1,219 @@
+#include "web/command_json.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "web/flat_object.hpp"
+
+namespace drumwatch {
+namespace {
+
+constexpr double kLongestAgo_s = 3600;
+constexpr double kLongestRoast_s = 7200;
+constexpr double kEarliestMark_s = -600;  ///< a charge that was found late may be moved before itself
+constexpr double kHighestLevel = 10'000;
+
+std::size_t characters(const std::string& utf8) {
+    std::size_t count = 0;
+    for (const char c : utf8) count += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    return count;
+}
+
+bool is_clean(const std::string& text) {
+    for (const char c : text) {
+        if (static_cast<unsigned char>(c) < 0x20U || c == 0x7F) return false;
+    }
+    return true;
+}
+
+/// Reads fields by name and collects what is wrong with them.
+class Fields {
+  public:
+    Fields(const FlatObject& object, std::span<const std::string_view> known) : object_(object) {
+        std::string list;
+        for (const std::string_view key : known) list += (list.empty() ? "" : ", ") + std::string(key);
+        for (const FlatMember& member : object.members()) {
+            bool expected = false;
+            for (const std::string_view key : known) expected = expected || key == member.key;
+            if (!expected) wrong(member.key, "Unknown key. Known here are " + list + ".");
+        }
+    }
+
+    std::string text(std::string_view key, bool required, std::size_t most) {
+        const FlatValue* value = object_.find(key);
+        if (value == nullptr) {
+            if (required) wrong(key, fmt::format("Missing: text of 1 to {} characters.", most));
+            return {};
+        }
+        const std::string* given = std::get_if<std::string>(value);
+        const bool fits = given != nullptr && characters(*given) <= most && is_clean(*given) &&
+                          !(required && given->empty());
+        if (fits) return *given;
+        wrong(key, fmt::format("Must be text of {} to {} characters on one line.", required ? 1 : 0, most));
+        return {};
+    }
+
+    std::optional<double> number(std::string_view key, bool required, double low, double high) {
+        const FlatValue* value = object_.find(key);
+        if (value == nullptr && !required) return std::nullopt;
+        const double* given = value != nullptr ? std::get_if<double>(value) : nullptr;
+        if (given != nullptr && *given >= low && *given <= high) return *given;
+        wrong(key, fmt::format("{} a number from {} to {}.", value == nullptr ? "Missing:" : "Must be", low,
+                               high));
+        return std::nullopt;
+    }
+
+    bool has(std::string_view key) const { return object_.find(key) != nullptr; }
+    bool is_null(std::string_view key) const {
+        const FlatValue* value = object_.find(key);
+        return value != nullptr && std::holds_alternative<std::nullptr_t>(*value);
+    }
+    void wrong(std::string_view key, std::string what) {
+        mistakes_.push_back({"/" + std::string(key), std::move(what)});
+    }
+    const std::vector<BodyMistake>& mistakes() const { return mistakes_; }
+
+  private:
+    const FlatObject& object_;
+    std::vector<BodyMistake> mistakes_;
+};
+
+std::vector<std::string_view> known_keys(Endpoint endpoint) {
+    std::vector<std::string_view> keys = {"client_id", "who"};
+    const auto add = [&](std::initializer_list<std::string_view> more) {
+        keys.insert(keys.end(), more);
+        return keys;
+    };
+    switch (endpoint) {
+        case Endpoint::mark:
+            return add({"mark", "at_s", "ago_s"});
+        case Endpoint::withdraw_mark:
+            return add({"mark"});
+        case Endpoint::move:
+            return add({"control", "to", "ago_s"});
+        case Endpoint::choose_target:
+            return add({"name"});
+        case Endpoint::abort_roast:
+            return add({"text"});
+        default:
+            return keys;
+    }
+}
+
+CommandKind kind_of(Endpoint endpoint) {
+    switch (endpoint) {
+        case Endpoint::withdraw_mark:
+            return CommandKind::withdraw_mark;
+        case Endpoint::move:
+            return CommandKind::made_move;
+        case Endpoint::acknowledge:
+            return CommandKind::acknowledge;
+        case Endpoint::reset:
+            return CommandKind::reset;
+        case Endpoint::silence:
+            return CommandKind::silence;
+        case Endpoint::not_a_charge:
+            return CommandKind::not_a_charge;
+        case Endpoint::abort_roast:
+            return CommandKind::abort_roast;
+        default:
+            return CommandKind::mark;
+    }
+}
+
+Tick on_grid(double ms, std::int64_t tick_ms) {
+    return {std::llround(ms / static_cast<double>(tick_ms)) * tick_ms};
+}
+
+void read_milestone(Fields& fields, Command& command) {
+    const std::string word = fields.text("mark", true, 40);
+    if (word.empty()) return;
+    if (const auto milestone = milestone_from_name(word)) {
+        command.milestone = *milestone;
+    } else {
+        fields.wrong("mark", "Must be charge, turning_point, yellow, first_crack, second_crack or drop.");
+    }
+}
+
+void read_move(Fields& fields, Command& command) {
+    const std::string word = fields.text("control", true, 40);
+    const auto control = control_from_name(word);
+    if (control) command.control = *control;
+    if (!control && !word.empty()) fields.wrong("control", "Must be burner or airflow.");
+    const auto level = fields.number("to", true, 0, kHighestLevel);
+    if (level) command.level_milli = to_milli(*level).value_or(0);
+}
+
+struct When {
+    std::optional<double> at_s;
+    std::optional<double> ago_s;
+};
+
+When read_when(Fields& fields) {
+    const When when{fields.number("at_s", false, kEarliestMark_s, kLongestRoast_s),
+                    fields.number("ago_s", false, 0, kLongestAgo_s)};
+    if (fields.has("at_s") && fields.has("ago_s")) fields.wrong("at_s", "Give at_s or ago_s, not both.");
+    return when;
+}
+
+Tick tick_of(const When& when, const Snapshot& now, std::int64_t tick_ms) {
+    if (when.at_s) return on_grid(static_cast<double>(now.roast->charge.ms) + *when.at_s * 1000, tick_ms);
+    if (when.ago_s) return on_grid(static_cast<double>(now.tick.ms) - *when.ago_s * 1000, tick_ms);
+    return now.tick;
+}
+
+Response refusal(const Fields& fields) {
+    std::string detail;
+    for (const BodyMistake& mistake : fields.mistakes()) {
+        detail += (detail.empty() ? "" : " ") + mistake.pointer + ": " + mistake.detail;
+    }
+    return problem(422, detail, fields.mistakes());
+}
+
+TargetChoice read_choice(Fields& fields) {
+    TargetChoice choice;
+    choice.client_id = fields.text("client_id", true, 64);
+    choice.who = fields.text("who", false, 64);
+    if (!fields.is_null("name")) choice.name = fields.text("name", true, 200);
+    return choice;
+}
+
+ParsedCommand read_command(Endpoint endpoint, std::string_view parameter, Fields& fields, const Snapshot& now,
+                           std::int64_t tick_ms) {
+    Command command;
+    command.kind = kind_of(endpoint);
+    command.client_id = fields.text("client_id", true, 64);
+    command.who = fields.text("who", false, 64);
+    if (endpoint == Endpoint::mark || endpoint == Endpoint::withdraw_mark) read_milestone(fields, command);
+    if (endpoint == Endpoint::move) read_move(fields, command);
+    if (endpoint == Endpoint::abort_roast) command.text = fields.text("text", true, 500);
+    std::from_chars(parameter.data(), parameter.data() + parameter.size(), command.occurrence);
+    const When when = read_when(fields);
+    if (!fields.mistakes().empty()) return refusal(fields);
+    if (when.at_s && !now.roast) {
+        return problem(409, "There is no roast in the drum whose charge at_s could be counted from.");
+    }
+    command.at = tick_of(when, now, tick_ms);
+    if (command.at.ms < 0) return problem(422, "That is before this watch began.");
+    return command;
+}
+
+}  // namespace
+
+ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::string_view body,
+                            const Snapshot& now, std::int64_t tick_ms) {
+    const Result<FlatObject> object = FlatObject::parse(body);
+    if (!object) return problem(400, object.error());
+    Fields fields(object.value(), known_keys(endpoint));
+    if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
+    TargetChoice choice = read_choice(fields);
+    if (!fields.mistakes().empty()) return refusal(fields);
+    return choice;
+}
+
+}  // namespace drumwatch

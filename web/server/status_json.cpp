@@ -1,0 +1,164 @@
+#include "web/status_json.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <nlohmann/json.hpp>
+
+#include "core/words.hpp"
+#include "web/history.hpp"
+#include "web/json_number.hpp"
+#include "web/status_parts.hpp"
+
+namespace drumwatch {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+template <typename T>
+std::string word(T value) {
+    return std::string(name(value));
+}
+
+Json channels_json(const Snapshot& snapshot, const ChannelTable& channels) {
+    Json all = Json::object();
+    const std::size_t count = std::min<std::size_t>(snapshot.channels, channels.size());
+    for (std::size_t i = 0; i < count; ++i) {
+        const ChannelView& view = snapshot.channel[i];
+        Json one = {{"value", nullptr},
+                    {"unit", std::string(symbol(channels[i].unit))},
+                    {"quality", word(view.quality)},
+                    {"age_s", nullptr}};
+        if (is_good(view.quality)) one["value"] = from_milli(view.value_milli);
+        if (view.age_ms >= 0) one["age_s"] = static_cast<double>(view.age_ms) / 1000.0;
+        if (channels[i].unit == Unit::celsius) one["rise_per_min"] = number_or_null(view.rise_per_min);
+        all[channels[i].name] = std::move(one);
+    }
+    return all;
+}
+
+Json roast_json(const Snapshot& snapshot) {
+    if (!snapshot.roast) return nullptr;
+    const RoastView& roast = *snapshot.roast;
+    Json milestones = Json::object();
+    for (std::size_t i = 0; i < kMilestones; ++i) {
+        const auto& milestone = roast.milestones[i];
+        if (!milestone) continue;
+        milestones[word(static_cast<Milestone>(i))] = {{"at_s", seconds_between(roast.charge, milestone->at)},
+                                                       {"bean_c", from_milli(milestone->bean_milli)},
+                                                       {"source", word(milestone->source)}};
+    }
+    return {{"id", roast.id},
+            {"elapsed_s", static_cast<double>(roast.elapsed_ms) / 1000.0},
+            {"charge_s_ago", seconds_between(roast.charge, snapshot.tick)},
+            {"smoothed_c", number_or_null(roast.smoothed_c)},
+            {"milestones", std::move(milestones)}};
+}
+
+Json cooling_json(const Snapshot& snapshot) {
+    if (!snapshot.cooling) return nullptr;
+    return {{"id", snapshot.cooling->id},
+            {"since_s", seconds_between(snapshot.cooling->since, snapshot.tick)},
+            {"tray_c", number_or_null(snapshot.cooling->tray_c)}};
+}
+
+Json verdict_json(const Snapshot& snapshot) {
+    if (!snapshot.last_verdict) return nullptr;
+    const VerdictView& view = *snapshot.last_verdict;
+    Json reasons = Json::array();
+    for (const Reason& reason : view.verdict.reasons) {
+        reasons.push_back({{"rule", word(reason.rule)},
+                           {"text", words(reason)},
+                           {"value", number_or_null(reason.value)},
+                           {"limit", number_or_null(reason.limit)},
+                           {"calls_for", word(reason.calls_for)}});
+    }
+    return {{"roast", view.verdict.roast},
+            {"disposition", word(view.verdict.disposition)},
+            {"reasons", std::move(reasons)},
+            {"roast_s", number_or_null(view.roast_s)},
+            {"since_s", seconds_between(view.dropped, snapshot.tick)}};
+}
+
+Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
+    std::vector<const AlarmView*> present;
+    for (const AlarmView& alarm : snapshot.alarms) {
+        if (alarm.state != AlarmState::unknown && alarm.state != AlarmState::normal)
+            present.push_back(&alarm);
+    }
+    std::stable_sort(present.begin(), present.end(),
+                     [](const AlarmView* a, const AlarmView* b) { return a->priority < b->priority; });
+    Json all = Json::array();
+    for (const AlarmView* alarm : present) {
+        all.push_back({{"id", alarm->occurrence},
+                       {"rule", word(alarm->rule)},
+                       {"priority", word(alarm->priority)},
+                       {"state", word(alarm->state)},
+                       {"text", words(*alarm, facts.channels)},
+                       {"response", response(alarm->rule, facts.site_card)},
+                       {"since_s", seconds_between(alarm->since, snapshot.tick)},
+                       {"silenced", alarm->silenced},
+                       {"value", from_milli(alarm->value_milli)},
+                       {"limit", from_milli(alarm->limit_milli)}});
+    }
+    return all;
+}
+
+Json prompts_json(const Snapshot& snapshot) {
+    Json all = Json::array();
+    for (const PromptView& prompt : snapshot.prompts) {
+        all.push_back({{"kind", word(prompt.kind)},
+                       {"text", words(prompt, snapshot)},
+                       {"in_s", number_or_null(prompt.in_s)}});
+    }
+    return all;
+}
+
+}  // namespace
+
+std::string utc_text(WallTime time) {
+    using namespace std::chrono;
+    const sys_time<milliseconds> instant{milliseconds{time.unix_ms}};
+    const auto day = floor<days>(instant);
+    const year_month_day date{day};
+    const hh_mm_ss clock{instant - day};
+    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", static_cast<int>(date.year()),
+                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
+                       clock.hours().count(), clock.minutes().count(), clock.seconds().count(),
+                       clock.subseconds().count());
+}
+
+std::string status_json(const Snapshot& snapshot, const BoxState& box, const StationFacts& facts) {
+    Json status;
+    status["id"] = stream_id_text({snapshot.watch, snapshot.sequence});
+    status["watch"] = snapshot.watch;
+    status["sequence"] = snapshot.sequence;
+    status["tick_ms"] = facts.tick_ms;
+    status["station"] = facts.station;
+    status["machine"] = facts.machine;
+    status["build"] = facts.build;
+    status["utc"] = utc_text(box.utc);
+    status["simulated"] = facts.simulated ? Json{{"speed", facts.speed}} : Json(nullptr);
+    status["limiter"] = facts.limiter;
+    status["channels"] = channels_json(snapshot, facts.channels);
+    status["roast"] = roast_json(snapshot);
+    status["cooling"] = cooling_json(snapshot);
+    status["ready"] = {{"to_charge", snapshot.ready.to_charge},
+                       {"missing", words(snapshot.ready)},
+                       {"charge_c", number_or_null(snapshot.ready.charge_c)}};
+    add_following(status, snapshot);
+    status["last_verdict"] = verdict_json(snapshot);
+    status["alarms"] = alarms_json(snapshot, facts);
+    status["prompts"] = prompts_json(snapshot);
+    status["prompts_withheld"] = snapshot.prompts_withheld;
+    status["sounder"] = {{"on", snapshot.sounder.on},
+                         {"pattern", word(snapshot.sounder.pattern)},
+                         {"silenced", snapshot.sounder.silenced}};
+    status["record"] = {{"writing", box.record_writing}, {"text", box.record_text}};
+    status["links"] = box.links;
+    status["site_card"] = facts.site_card;
+    return status.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace drumwatch
