@@ -1,0 +1,64 @@
+// What the page makes of an alarm: its shape and number (colour never stands alone), and whether a hand is needed.
+import type { Alarm, Priority } from "./api";
+
+export const kNumber: Record<Priority, string> = { high: "1", medium: "2", low: "3" };
+export const kShape: Record<Priority, "octagon" | "triangle" | "circle"> = {
+    high: "octagon",
+    medium: "triangle",
+    low: "circle",
+};
+
+export function can_acknowledge(alarm: Alarm): boolean {
+    return alarm.state.includes("unacknowledged");
+}
+
+/** A latched alarm that has been seen and is over waits for a person who has looked. */
+export function can_reset(alarm: Alarm): boolean {
+    return alarm.state === "latched_acknowledged";
+}
+
+export function needs_hand(alarm: Alarm): boolean {
+    return can_acknowledge(alarm) || can_reset(alarm);
+}
+
+export function is_over(alarm: Alarm): boolean {
+    return alarm.state.startsWith("returned") || alarm.state.startsWith("latched");
+}
+
+export function state_words(alarm: Alarm): string {
+    switch (alarm.state) {
+        case "unacknowledged":
+            return alarm.silenced ? "silenced, not acknowledged" : "not acknowledged";
+        case "acknowledged":
+            return "acknowledged";
+        case "returned_unacknowledged":
+            return "over, not acknowledged";
+        case "latched_unacknowledged":
+            return "over, kept until seen";
+        case "latched_acknowledged":
+            return "over, kept until reset";
+        default:
+            return alarm.state.replaceAll("_", " ");
+    }
+}
+
+const kRank: Record<Priority, number> = { high: 1, medium: 2, low: 3 };
+
+/** Highest first; of one priority those that need a hand, then the newest. */
+export function in_order(alarms: Alarm[]): Alarm[] {
+    return [...alarms].sort(
+        (a, b) =>
+            kRank[a.priority] - kRank[b.priority] ||
+            Number(needs_hand(b)) - Number(needs_hand(a)) ||
+            a.since_s - b.since_s,
+    );
+}
+
+/** "2 more: 1 medium, 1 low". */
+export function others_words(others: Alarm[]): string {
+    const parts = (["high", "medium", "low"] as Priority[])
+        .map((priority) => [others.filter((alarm) => alarm.priority === priority).length, priority] as const)
+        .filter(([count]) => count > 0)
+        .map(([count, priority]) => `${count} ${priority}`);
+    return `${others.length} more: ${parts.join(", ")}`;
+}

@@ -1,0 +1,34 @@
+// The one button: which mark is the next sensible one. Yellow is offered while the bean is near yellow only, so that
+// a roaster who never marks yellow finds first crack on the button in good time (numbers are judgement, no source).
+import type { Milestone, Status, TargetFile } from "./api";
+
+export interface NextMark {
+    mark: Milestone;
+    title: string;
+    hint: string;
+}
+
+const kYellowC = 150;
+const kYellowBeforeC = 15;
+const kYellowAfterC = 8;
+
+export function next_mark(status: Status, target: TargetFile | null): NextMark | null {
+    const bean = status.channels.bean?.value ?? null;
+    if (!status.roast) {
+        if (bean === null || !status.ready) return null;
+        return { mark: "charge", title: "charge", hint: "beans are in" };
+    }
+    const has = (name: Milestone) => Boolean(status.roast?.milestones[name]);
+    if (has("drop")) return null;
+    if (has("second_crack")) return { mark: "drop", title: "drop", hint: "beans are out" };
+    if (has("first_crack")) {
+        if (target?.milestones?.second_crack) return { mark: "second_crack", title: "second crack", hint: "heard now" };
+        return { mark: "drop", title: "drop", hint: "beans are out" };
+    }
+    const yellow_c = target?.milestones?.yellow?.bean_c ?? kYellowC;
+    if (!has("yellow") && bean !== null && status.roast.elapsed_s > 60) {
+        if (bean > yellow_c - kYellowBeforeC && bean < yellow_c + kYellowAfterC)
+            return { mark: "yellow", title: "yellow", hint: "all yellow now" };
+    }
+    return { mark: "first_crack", title: "first crack", hint: "heard now" };
+}

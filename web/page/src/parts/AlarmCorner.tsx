@@ -1,0 +1,102 @@
+// Bottom left: the highest alarm in full (shape, number, word, what to do, and the buttons), the others as a counted
+// list one tap away; or, where nothing is wrong, the state of sound, link, record and probes in words.
+import type { Alarm, Status } from "../logic/api";
+import { can_acknowledge, can_reset, in_order, is_over, kShape, others_words, state_words } from "../logic/alarms";
+import { probes_words } from "../logic/view";
+import { age_words } from "../logic/words";
+import type { Model } from "../model";
+import { PriorityShape } from "./common";
+
+interface Part {
+    model: Model;
+    status: Status;
+}
+
+export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
+    const [first, ...others] = in_order(status.alarms);
+    return (
+        <section class="corner" aria-label="alarms">
+            {first ? (
+                <AlarmPanel model={model} alarm={first} others={others} wide={wide} />
+            ) : (
+                <Quiet model={model} status={status} />
+            )}
+            <button type="button" class="plain safety" onClick={() => model.show("safety")}>
+                Watches only: no safety device.
+            </button>
+        </section>
+    );
+}
+
+export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[]; wide: boolean }) {
+    const { model, alarm, others, wide } = props;
+    const live = model.live();
+    return (
+        <div class={`alarm ${alarm.priority}${wide ? " wide" : ""}`} role="alert" data-shape={kShape[alarm.priority]}>
+            <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
+            <div class="alarm-words">
+                <p class="alarm-title">{alarm.text}</p>
+                <p class="alarm-state">
+                    {alarm.priority}, {state_words(alarm)}
+                    {live ? `, since ${age_words(alarm.since_s)}` : ", as last heard"}
+                </p>
+                <p class="alarm-response">{alarm.response}</p>
+            </div>
+            <div class="alarm-buttons">
+                <AlarmButtons model={model} alarm={alarm} />
+                {others.length > 0 && (
+                    <button type="button" class="more" onClick={() => model.show("alarms")}>
+                        {others_words(others)}
+                    </button>
+                )}
+            </div>
+        </div>
+    );
+}
+
+export function AlarmButtons({ model, alarm }: { model: Model; alarm: Alarm }) {
+    const live = model.live();
+    const act = (verb: string) => void model.command(`/api/alarms/${alarm.id}/${verb}`);
+    return (
+        <>
+            {can_acknowledge(alarm) && (
+                <button type="button" class="firm" disabled={!live} onClick={() => act("acknowledge")}>
+                    acknowledge
+                </button>
+            )}
+            {can_acknowledge(alarm) && !alarm.silenced && !is_over(alarm) && (
+                <button type="button" disabled={!live} onClick={() => void model.command("/api/alarms/silence")}>
+                    silence
+                </button>
+            )}
+            {can_reset(alarm) && (
+                <button type="button" class="firm" disabled={!live} onClick={() => act("reset")}>
+                    reset
+                </button>
+            )}
+        </>
+    );
+}
+
+function Quiet({ model, status }: Part) {
+    const live = model.live();
+    const sound = model.sound.state();
+    const link = !live ? "no live data" : status.links?.length ? status.links.join(", ") : "link live";
+    const record = !live ? "record not heard of" : status.record?.writing === false ? `record: ${status.record.text}` : "record safe";
+    return (
+        <div class="quiet-corner">
+            <p class="no-alarms">{live ? "no alarms" : "alarms not heard of"}</p>
+            <p>
+                {link} · {record}
+            </p>
+            <p>{live ? probes_words(status) : "probes not heard of"}</p>
+            {sound === "armed" ? (
+                <p>this tablet's sound is armed</p>
+            ) : (
+                <button type="button" class="plain" onClick={() => void model.sound.arm().then(model.redraw)}>
+                    tap to arm sound
+                </button>
+            )}
+        </div>
+    );
+}

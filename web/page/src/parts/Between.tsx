@@ -1,0 +1,73 @@
+// Nothing in the drum: the targets to choose from, and what became of the last batches.
+import type { RoastEntry, Status } from "../logic/api";
+import { clock_time, minutes_seconds } from "../logic/words";
+import type { Model } from "../model";
+
+export function Plan({ model, status }: { model: Model; status: Status }) {
+    const chosen = status.target?.name ?? null;
+    const live = model.live();
+    return (
+        <div class="plan">
+            <h2>target for the next roast</h2>
+            <div class="choices">
+                {model.targets
+                    .filter((entry) => entry.status !== "retired")
+                    .map((entry) => (
+                        <button
+                            key={entry.name}
+                            type="button"
+                            class={entry.name === chosen ? "choice chosen" : "choice"}
+                            aria-pressed={entry.name === chosen}
+                            disabled={!live}
+                            onClick={() => void model.choose(entry.name)}
+                        >
+                            <span class="choice-name">{entry.coffee ?? entry.name}</span>
+                            <span class="small">
+                                {entry.name}, version {entry.version}, {entry.status}
+                                {entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : ""}
+                                {entry.name === chosen ? " · chosen" : ""}
+                            </span>
+                        </button>
+                    ))}
+                <button
+                    type="button"
+                    class={chosen === null ? "choice chosen" : "choice"}
+                    aria-pressed={chosen === null}
+                    disabled={!live}
+                    onClick={() => void model.choose(null)}
+                >
+                    <span class="choice-name">no target</span>
+                    <span class="small">the curve is shown, nothing is judged{chosen === null ? " · chosen" : ""}</span>
+                </button>
+            </div>
+        </div>
+    );
+}
+
+function words_of(entry: RoastEntry): string {
+    if (entry.verdict) return entry.verdict.disposition;
+    return entry.state.replaceAll("_", " ");
+}
+
+export function Batches({ model }: { model: Model; status: Status }) {
+    const done = model.roasts.filter((entry) => entry.state !== "charged").slice(0, 4);
+    return (
+        <div class="batches">
+            <h2>last batches</h2>
+            {done.length === 0 && <p>none in the record yet</p>}
+            <table>
+                <tbody>
+                    {done.map((entry) => (
+                        <tr key={entry.id}>
+                            <td class="number">{entry.id}</td>
+                            <td class="number">{clock_time(entry.charged_utc)}</td>
+                            <td class="coffee">{entry.coffee ?? "no coffee named"}</td>
+                            <td class="number">{minutes_seconds(entry.roast_s)}</td>
+                            <td class="verdict">{words_of(entry)}</td>
+                        </tr>
+                    ))}
+                </tbody>
+            </table>
+        </div>
+    );
+}

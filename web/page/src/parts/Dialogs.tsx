@@ -1,0 +1,180 @@
+// What is one tap away: reasons, the other alarms, the roast's other marks, settings, the safety words.
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import type { Status } from "../logic/api";
+import { in_order, state_words } from "../logic/alarms";
+import { corridor_from } from "../logic/corridor";
+import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
+import { age_words, kVerdictMeaning, minutes_seconds, plain } from "../logic/words";
+import type { Model } from "../model";
+import { AlarmButtons } from "./AlarmCorner";
+import { PriorityShape } from "./common";
+import { RoastDialog } from "./RoastDialog";
+import { SettingsDialog } from "./SettingsDialog";
+
+export interface Part {
+    model: Model;
+    status: Status;
+}
+
+export function Dialogs(part: Part) {
+    switch (part.model.dialog) {
+        case "deviation":
+            return <Why {...part} />;
+        case "forecast":
+            return <Forecast {...part} />;
+        case "verdict":
+            return <Verdict {...part} />;
+        case "safety":
+            return <Safety {...part} />;
+        case "settings":
+            return <SettingsDialog {...part} />;
+        case "alarms":
+            return <Alarms {...part} />;
+        case "roast":
+            return <RoastDialog {...part} />;
+        default:
+            return null;
+    }
+}
+
+export function Sheet(props: { model: Model; title: string; children: ComponentChildren }) {
+    const ref = useRef<HTMLDialogElement>(null);
+    useEffect(() => {
+        const dialog = ref.current;
+        dialog?.showModal();
+        return () => dialog?.close();
+    }, []);
+    return (
+        <dialog ref={ref} aria-label={props.title} onClose={() => props.model.dialog !== null && props.model.show(null)}>
+            <h2>{props.title}</h2>
+            <div class="sheet">{props.children}</div>
+            <button type="button" class="firm" onClick={() => props.model.show(null)}>
+                close
+            </button>
+        </dialog>
+    );
+}
+
+function Why({ model, status }: Part) {
+    const scale = model.settings.scale;
+    const unit = unit_symbol(scale);
+    const target = status.target;
+    const temperature = (c: number | null | undefined) => (c === null || c === undefined ? "–" : `${plain(to_scale(c, scale))} ${unit}`);
+    const span = (c: number | null | undefined) => (c === null || c === undefined ? "–" : `${plain(span_to_scale(Math.abs(c), scale))} ${unit}`);
+    const rise = target?.rise_deviation_per_min;
+    const tolerance = model.target?.tolerance;
+    return (
+        <Sheet model={model} title="Why this deviation">
+            <p>
+                The bean reads {temperature(status.channels.bean?.value)}; at {minutes_seconds(status.roast?.elapsed_s)} since charge the
+                target had {temperature(target?.bean_c)}.
+            </p>
+            {rise !== null && rise !== undefined && (
+                <p>
+                    It rises {span(rise)} a minute {rise >= 0 ? "faster" : "slower"} than the target.
+                </p>
+            )}
+            <p>
+                The corridor is now ±{span(target?.corridor_c)}: the larger of {span(tolerance?.bean_c ?? 1.1)} and what the target itself
+                rises in {tolerance?.rise_s ?? 5} s. It is judged from {minutes_seconds(corridor_from(model.target))} after charge; outside
+                counts after {tolerance?.outside_s ?? 15} s on end.
+            </p>
+            <p>
+                {target ? `${target.name}, version ${target.version}, ${target.status}.` : ""}
+            </p>
+        </Sheet>
+    );
+}
+
+function Forecast({ model, status }: Part) {
+    const scale = model.settings.scale;
+    const crack = status.forecast?.first_crack;
+    return (
+        <Sheet model={model} title="Why this forecast">
+            {crack ? (
+                <>
+                    <p>
+                        First crack at {minutes_seconds(crack.at_s)} since charge. 8 times in 10 the mark falls between{" "}
+                        {minutes_seconds(crack.low_s)} and {minutes_seconds(crack.high_s)}.
+                    </p>
+                    {crack.crack_c !== undefined && (
+                        <p>
+                            It counts on first crack at {plain(to_scale(crack.crack_c, scale))} {unit_symbol(scale)}
+                            {crack.crack_spread_c !== undefined &&
+                                ` (spread ${plain(span_to_scale(crack.crack_spread_c, scale))} ${unit_symbol(scale)})`}
+                            , {crack.from_target ? "taken from the target" : "not taken from the target"}.
+                        </p>
+                    )}
+                    <p>It follows how the rise itself falls, not a straight line.</p>
+                </>
+            ) : (
+                <p>{status.no_forecast ?? "There is no forecast yet."}</p>
+            )}
+        </Sheet>
+    );
+}
+
+function Verdict({ model, status }: Part) {
+    const verdict = status.last_verdict;
+    return (
+        <Sheet model={model} title={verdict ? `Roast ${verdict.roast}: ${verdict.disposition}` : "No verdict yet"}>
+            {verdict && <p>{kVerdictMeaning[verdict.disposition]}.</p>}
+            <ul>
+                {verdict?.reasons.map((reason) => (
+                    <li key={reason.text}>
+                        {reason.text}
+                        {reason.calls_for ? ` (${reason.calls_for})` : ""}
+                    </li>
+                ))}
+            </ul>
+            {verdict?.reasons.length === 0 && <p>Nothing was out of its limits.</p>}
+        </Sheet>
+    );
+}
+
+function Safety({ model, status }: Part) {
+    return (
+        <Sheet model={model} title="Watches only: no safety device">
+            <p>
+                Drumwatch watches and records. It is not burner management, not a high-limit control, not fire or gas detection, and it
+                lowers no risk that you may count on. It never opens gas and never energises heat.
+            </p>
+            <p>
+                The machine's manual, the site's fire plan, local fire and gas codes and licensed technicians come first. It gives no
+                instructions of its own about fire or gas.
+            </p>
+            <h3>Independent limiter</h3>
+            <p>{status.limiter || "None stated."}</p>
+            <h3>Site card</h3>
+            <p>{status.site_card || "No card is set for this station."}</p>
+            <p class="small">
+                {status.machine ? `${status.machine}. ` : ""}
+                {status.build ? `Build ${status.build}.` : ""}
+            </p>
+        </Sheet>
+    );
+}
+
+function Alarms({ model, status }: Part) {
+    const alarms = in_order(status.alarms);
+    return (
+        <Sheet model={model} title={`Alarms: ${alarms.length}`}>
+            {alarms.map((alarm) => (
+                <div key={alarm.id} class={`alarm listed ${alarm.priority}`}>
+                    <PriorityShape priority={alarm.priority} />
+                    <div class="alarm-words">
+                        <p class="alarm-title">{alarm.text}</p>
+                        <p class="alarm-state">
+                            {alarm.priority}, {state_words(alarm)}, since {age_words(alarm.since_s)}
+                        </p>
+                        <p class="alarm-response">{alarm.response}</p>
+                    </div>
+                    <div class="alarm-buttons">
+                        <AlarmButtons model={model} alarm={alarm} />
+                    </div>
+                </div>
+            ))}
+        </Sheet>
+    );
+}

@@ -1,0 +1,62 @@
+// What this tablet remembers. Nothing here changes what the daemon does.
+import type { Theme } from "../logic/settings";
+import type { Scale } from "../logic/units";
+import type { Part } from "./Dialogs";
+import { Sheet } from "./Dialogs";
+
+interface Choice<Value> {
+    value: Value;
+    words: string;
+}
+
+function Choices<Value>(props: { label: string; now: Value; choices: Choice<Value>[]; choose: (value: Value) => void }) {
+    return (
+        <fieldset>
+            <legend>{props.label}</legend>
+            {props.choices.map((choice) => (
+                <button
+                    key={choice.words}
+                    type="button"
+                    class={choice.value === props.now ? "plain chosen" : "plain"}
+                    aria-pressed={choice.value === props.now}
+                    onClick={() => props.choose(choice.value)}
+                >
+                    {choice.words}
+                </button>
+            ))}
+        </fieldset>
+    );
+}
+
+const kScales: Choice<Scale>[] = [
+    { value: "c", words: "°C" },
+    { value: "f", words: "°F" },
+];
+const kThemes: Choice<Theme>[] = [
+    { value: "auto", words: "as the tablet" },
+    { value: "light", words: "light" },
+    { value: "dark", words: "dark" },
+];
+const kViews: Choice<boolean>[] = [
+    { value: false, words: "everything" },
+    { value: true, words: "from afar" },
+];
+
+export function SettingsDialog({ model }: Part) {
+    const { scale, theme, wall } = model.settings;
+    const sound = model.sound.state();
+    return (
+        <Sheet model={model} title="Settings of this tablet">
+            <Choices label="temperature" now={scale} choices={kScales} choose={(value) => model.change({ scale: value })} />
+            <Choices label="paper" now={theme} choices={kThemes} choose={(value) => model.change({ theme: value })} />
+            <Choices label="view" now={wall} choices={kViews} choose={(value) => model.change({ wall: value })} />
+            <fieldset>
+                <legend>sound of this tablet: {sound}</legend>
+                <button type="button" class="plain" onClick={() => void model.sound.arm().then(model.redraw)}>
+                    {sound === "armed" ? "test sound" : "tap to arm sound"}
+                </button>
+            </fieldset>
+            <p class="small">The station's own sounder is the one to rely on. {model.sleep_note}</p>
+        </Sheet>
+    );
+}
