@@ -38,8 +38,7 @@ class RoastReader {
     explicit RoastReader(std::string_view text) : scanner_(text) {}
 
     Result<RoastFile> read() {
-        if (!skip_to_header())
-            return Error{"the file is empty: a header row and rows of readings are needed"};
+        if (!skip_to_header()) return no_header();
         auto columns = read_columns(scanner_.cells());
         if (!columns) return Error{columns.error()};
         columns_ = std::move(columns.value());
@@ -60,6 +59,12 @@ class RoastReader {
             if (!scanner_.blank()) return true;
         }
         return false;
+    }
+
+    Error no_header() const {
+        if (!scanner_.error().empty())
+            return Error{fmt::format("row {}: {}", scanner_.row(), scanner_.error())};
+        return Error{"the file is empty: a header row and rows of readings are needed"};
     }
 
     void begin_file() {
