@@ -60,7 +60,7 @@ Judgement bus(const RuleSettings& rule, const AlarmInputs& now) {
     Judgement judged;
     const bool blind_bean = now.roasting && (now.silent_buses & now.bean_buses) != 0;
     judged.priority = blind_bean ? Priority::high : rule.priority;
-    judged.members = now.silent_buses;
+    judged.members = now.silent_channels;
     if (rule.on) judged.condition = now.silent_buses != 0 ? Condition::active : Condition::clear;
     return judged;
 }

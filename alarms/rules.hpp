@@ -27,6 +27,7 @@ struct AlarmInputs {
     double corridor_c = 1.1;
     std::uint16_t silent_buses = 0;  ///< bits
     std::uint16_t bean_buses = 0;    ///< bits of the buses that carry the bean probe
+    std::uint16_t silent_channels = 0;  ///< bits of the channels behind those buses
     bool record_failing = false;
 };
 

@@ -44,7 +44,7 @@ struct AlarmView {
     Tick since;
     Milli value_milli = 0;  ///< what was measured when last judged, in the rule's unit
     Milli limit_milli = 0;
-    std::uint16_t members = 0;  ///< bits of the channels (or buses) that stand under it
+    std::uint16_t members = 0;  ///< bits of the channels that stand under it
 };
 
 /// What the sounder does now.

@@ -161,6 +161,11 @@ AlarmInputs Engine::alarm_inputs() const {
     inputs.silent_buses = static_cast<std::uint16_t>(silent_buses_);
     inputs.bean_buses = begin_.settings.bean_buses;
     inputs.record_failing = (health_bad_ >> static_cast<unsigned>(Health::record_failing)) & 1u;
+    for (std::size_t i = 0; i < channels_.size(); ++i) {
+        if (channels_[i].quality == Quality::bus_silent) {
+            inputs.silent_channels = static_cast<std::uint16_t>(inputs.silent_channels | 1u << i);
+        }
+    }
     if (const auto* bean = channel(Role::bean)) inputs.bean = {true, bean->quality, bean->value_milli};
     if (const auto* exhaust = channel(Role::exhaust))
         inputs.exhaust = {true, exhaust->quality, exhaust->value_milli};
