@@ -3,8 +3,11 @@
 // The poll contract. open, poll, write_coil and close are called by one thread only, the bus's own. Each ends
 // in bounded time (the bus's timeout_ms times the number of its requests, and no more than timeout_ms after
 // that), never throws, never exits. poll() gives one Reading for every channel of the bus each time it
-// succeeds or half succeeds; Link::down says that the link itself does not answer, and is the one place that
-// says so. After Link::down the host closes and opens again, with growing pauses, for ever.
+// succeeds or half succeeds (a stream: for every channel when a new line has come, else none); Link::down
+// says that the link itself does not answer, is the one place that says so, and comes without readings. After
+// Link::down the host closes and opens again, with growing pauses, for ever.
+//
+// To add a driver: copy links/skeleton.*, give it a BusKind and one line in driver_table.cpp.
 #pragma once
 
 #include <cstdint>
@@ -16,6 +19,7 @@
 #include "core/reading.hpp"
 #include "core/result.hpp"
 #include "drivers/bus.hpp"
+#include "drivers/links/write_list.hpp"
 
 namespace drumwatch {
 
@@ -34,9 +38,9 @@ class Driver {
     virtual Result<Done> open() = 0;
     virtual PollOutcome poll() = 0;
     virtual void close() = 0;
-    /// Only ever called for a coil of the bus's allow-list (the host checks, in one place). Drivers without
-    /// coils refuse.
-    virtual Result<Done> write_coil(std::uint16_t address, bool on) = 0;
+    /// An AllowedCoil comes from the bus's allow-list only (links/write_list.hpp). Drivers without coils
+    /// refuse. A failed link is reported by the next poll.
+    virtual Result<Done> write_coil(AllowedCoil coil, bool on) = 0;
 };
 
 /// The one table of drivers. `timeout_ms` in the configuration is simulated time; `speed` turns it into real

@@ -3,7 +3,11 @@
 //
 // Thread: construct, request_* and stop from the owner's thread (the core's). Callbacks run on the bus
 // thread: they must only post. A request while a poll is running is refused (returns false): a slow device
-// never builds up a queue.
+// never builds up a queue. Nothing is thrown out of here, whatever a driver does.
+//
+// Reconnection is the host's own affair and goes on without requests: pauses of 0.25 s growing to 5 s (real
+// time, divided by `speed`, never below 50 ms), back to the first after a poll that found the link up. A
+// pause ends early only for stop().
 #pragma once
 
 #include <cstdint>
@@ -26,7 +30,7 @@ struct BusCounters {
     std::uint64_t coil_refusals = 0;  ///< not on the allow-list, or the device refused
     std::int64_t last_round_trip_us = 0;
     std::int64_t worst_round_trip_us = 0;
-    bool up = false;
+    bool up = false;  ///< the newest poll found the link up; false before the first. Down = the bus is silent
     std::string complaint;  ///< newest, for a person
 };
 
@@ -40,13 +44,16 @@ class BusHost {
     BusHost(const BusHost&) = delete;
     BusHost& operator=(const BusHost&) = delete;
 
-    /// False when a poll is still running or the host is in a reconnect pause (the bus is then silent).
+    /// False when a poll is still waiting or running, or the host is opening the link or in a reconnect pause
+    /// (counters().up tells the two apart: false means that the bus is silent). True: `done` will be called,
+    /// once.
     bool request_poll(PollDone done);
-    /// Queued before the next poll; the newest value for a coil replaces an older one that still waits. A
-    /// coil that is not on the allow-list is never written: `done(false)`, counted.
+    /// Written before the next poll, or as soon as the link is back; the newest value for a coil replaces an
+    /// older one that still waits (whose `done` gets false). A coil that is not on the allow-list is never
+    /// written: `done(false)`, counted.
     void request_coil(std::uint16_t address, bool on, CoilDone done);
-    /// Waits for a running call (bounded by the poll contract), writes the coils that still wait, closes,
-    /// joins.
+    /// Waits for a running call (bounded by the poll contract), writes the coils that still wait if the link
+    /// is up, closes, joins. Every `done` still outstanding is called before it returns. May be called twice.
     void stop();
     BusCounters counters() const;
     const BusConfig& config() const;

@@ -1,0 +1,40 @@
+// The one table of drivers: a new kind of bus is one line here.
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <chrono>
+#include <cmath>
+
+#include "drivers/driver.hpp"
+#include "drivers/links/modbus_tcp.hpp"
+#include "drivers/links/serial_text.hpp"
+#include "drivers/links/skeleton.hpp"
+
+namespace drumwatch {
+namespace {
+
+struct Row {
+    BusKind kind;
+    std::unique_ptr<Driver> (*make)(const BusConfig& bus, std::chrono::milliseconds timeout);
+};
+
+constexpr std::array kDrivers{
+    Row{BusKind::modbus_tcp, make_modbus_tcp},
+    Row{BusKind::serial_text, make_serial_text},
+    Row{BusKind::skeleton, make_skeleton},
+};
+
+constexpr double kShortestTimeoutMs = 50;
+
+}  // namespace
+
+std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed) {
+    const double real_ms = std::max(kShortestTimeoutMs, static_cast<double>(bus.timeout_ms) / speed);
+    const std::chrono::milliseconds timeout(std::llround(real_ms));
+    const auto row = std::find_if(kDrivers.begin(), kDrivers.end(),
+                                  [&](const Row& candidate) { return candidate.kind == bus.kind; });
+    assert(row != kDrivers.end());
+    return row->make(bus, timeout);
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,246 @@
+// The Modbus TCP driver against a server that misbehaves on purpose, over real sockets. Every fault is
+// noticed within its time, no wrong value comes out, and the next opening works.
+#include <doctest/doctest.h>
+
+#include <chrono>
+#include <initializer_list>
+
+#include "driver_fixtures.hpp"
+#include "drivers/driver.hpp"
+#include "drivers/links/modbus_frame.hpp"
+
+using namespace drumwatch;
+using namespace std::chrono_literals;
+
+namespace {
+
+constexpr std::int64_t kTimeoutMs = 200;
+constexpr std::uint16_t kValue = 1234;
+
+BusConfig bus_at(std::uint16_t port) {
+    return modbus_bus(port, {modbus_channel(5, RegisterTable::input, 8)}, kTimeoutMs);
+}
+
+struct Took {
+    PollOutcome outcome;
+    std::chrono::milliseconds time;
+};
+
+Took timed_poll(Driver& driver) {
+    const auto began = std::chrono::steady_clock::now();
+    PollOutcome outcome = driver.poll();
+    return {std::move(outcome),
+            std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::steady_clock::now() - began)};
+}
+
+void check_good(const PollOutcome& outcome) {
+    REQUIRE(outcome.link == Link::up);
+    REQUIRE(outcome.readings.size() == 1);
+    CHECK(outcome.readings[0].channel == 5);
+    CHECK(outcome.readings[0].quality == Quality::good);
+    CHECK(outcome.readings[0].value_milli == kValue * 1000);
+    CHECK(outcome.complaint.empty());
+}
+
+/// The first request is answered by `fault`, all others rightly.
+void check_fault_and_recovery(const char* complaint, const RawServer::Script& fault) {
+    std::atomic<bool> first = true;
+    RawServer server([&](RawServer::Connection& to, const Bytes& request) {
+        if (first.exchange(false)) return fault(to, request);
+        to.send(good_answer(request, kValue));
+    });
+    const auto driver = make_driver(bus_at(server.port()), 1);
+    REQUIRE(driver->open().ok());
+    const Took bad = timed_poll(*driver);
+    CHECK(bad.outcome.link == Link::down);
+    CHECK(bad.outcome.readings.empty());
+    CHECK_MESSAGE(bad.outcome.complaint.find(complaint) != std::string::npos, bad.outcome.complaint);
+    CHECK(bad.time < 2 * std::chrono::milliseconds(kTimeoutMs));
+    CHECK(driver->poll().link == Link::down);  // it stays down until it is opened again
+    REQUIRE(driver->open().ok());
+    check_good(driver->poll());
+    check_good(driver->poll());
+}
+
+Bytes changed(Bytes bytes, std::size_t at, std::uint8_t to) {
+    bytes[at] = to;
+    return bytes;
+}
+
+}  // namespace
+
+TEST_CASE("silence is a link that is down and the next opening works") {
+    check_fault_and_recovery("no whole answer in time", [](auto&, const Bytes&) {});
+}
+
+TEST_CASE("a late reply is not taken for the next answer") {
+    check_fault_and_recovery("no whole answer in time", [](auto& to, const Bytes& request) {
+        to.pause(std::chrono::milliseconds(kTimeoutMs + 150));
+        to.send(good_answer(request, 999));
+    });
+}
+
+TEST_CASE("a reply that drips in byte by byte has no more time than any other") {
+    check_fault_and_recovery("no whole answer in time", [](auto& to, const Bytes& request) {
+        for (const std::uint8_t byte : good_answer(request, 999)) {
+            to.send({byte});
+            to.pause(60ms);
+        }
+    });
+}
+
+TEST_CASE("a reply in pieces within its time is good") {
+    RawServer server([](RawServer::Connection& to, const Bytes& request) {
+        for (const std::uint8_t byte : good_answer(request, kValue)) {
+            to.send({byte});
+            to.pause(2ms);
+        }
+    });
+    const auto driver = make_driver(bus_at(server.port()), 1);
+    REQUIRE(driver->open().ok());
+    check_good(driver->poll());
+}
+
+TEST_CASE("a short reply is a broken one") {
+    check_fault_and_recovery("wrong length", [](auto& to, const Bytes& request) {
+        Bytes answer = good_answer(request, 999);
+        answer[8] = 0;
+        answer.resize(answer.size() - 2);
+        to.send(answer);
+    });
+    check_fault_and_recovery("wrong number of registers", [](auto& to, const Bytes& request) {
+        Bytes answer = good_answer(request, 999);
+        answer[8] = 0;
+        answer[5] = 3;
+        answer.resize(answer.size() - 2);
+        to.send(answer);
+    });
+    check_fault_and_recovery("no whole answer in time", [](auto& to, const Bytes& request) {
+        Bytes answer = good_answer(request, 999);
+        answer.resize(answer.size() - 1);
+        to.send(answer);
+    });
+}
+
+TEST_CASE("a reply to another question or from another unit is a broken one") {
+    check_fault_and_recovery("another question", [](auto& to, const Bytes& request) {
+        to.send(changed(good_answer(request, 999), 1, 99));
+    });
+    check_fault_and_recovery("another unit", [](auto& to, const Bytes& request) {
+        to.send(changed(good_answer(request, 999), 6, 7));
+    });
+    check_fault_and_recovery("another function", [](auto& to, const Bytes& request) {
+        to.send(changed(good_answer(request, 999), 7, 3));
+    });
+    check_fault_and_recovery("another protocol", [](auto& to, const Bytes& request) {
+        to.send(changed(good_answer(request, 999), 3, 1));
+    });
+}
+
+TEST_CASE("garbage and a closed connection are noticed") {
+    check_fault_and_recovery("", [](auto& to, const Bytes&) { to.send(Bytes(300, 0xA5)); });
+    check_fault_and_recovery("", [](auto& to, const Bytes&) { to.send(from_hex("DE AD BE EF")); });
+    check_fault_and_recovery("", [](auto& to, const Bytes&) { to.close(); });
+}
+
+TEST_CASE("two replies to one question spoil the stream and not a value") {
+    std::atomic<bool> first = true;
+    RawServer server([&](RawServer::Connection& to, const Bytes& request) {
+        to.send(good_answer(request, kValue));
+        if (first.exchange(false)) to.send(good_answer(request, 999));
+    });
+    const auto driver = make_driver(bus_at(server.port()), 1);
+    REQUIRE(driver->open().ok());
+    check_good(driver->poll());
+    CHECK(driver->poll().link == Link::down);
+    REQUIRE(driver->open().ok());
+    check_good(driver->poll());
+}
+
+TEST_CASE("an exception of the device is a bad reply of its channels and the link stays up") {
+    RawServer server([](RawServer::Connection& to, const Bytes& request) {
+        to.send(request[7] == 4 ? refusal(request, 4) : good_answer(request, kValue));
+    });
+    BusConfig bus = bus_at(server.port());
+    bus.channels.push_back(modbus_channel(6, RegisterTable::holding, 0));
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    for (int i = 0; i < 2; ++i) {
+        const PollOutcome outcome = driver->poll();
+        REQUIRE(outcome.link == Link::up);
+        REQUIRE(outcome.readings.size() == 2);
+        CHECK(outcome.readings[0].quality == Quality::bad_reply);
+        CHECK(outcome.readings[1].quality == Quality::good);
+        CHECK(outcome.complaint == "unit 1 refuses input register 8: server device failure (exception 4)");
+    }
+    CHECK(server.connections() == 1);
+}
+
+TEST_CASE("one address that the device does not have blinds nobody else") {
+    RawServer server([](RawServer::Connection& to, const Bytes& request) {
+        const int from = request[9];
+        const int end = from + request[11];
+        to.send(from <= 3 && 3 < end ? refusal(request, 2) : good_answer(request, kValue));
+    });
+    BusConfig bus = modbus_bus(server.port(), {}, kTimeoutMs);
+    for (const std::uint16_t address : std::initializer_list<std::uint16_t>{0, 1, 2, 3, 4, 6})
+        bus.channels.push_back(
+            modbus_channel(static_cast<std::uint8_t>(address), RegisterTable::input, address));
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    for (int poll = 0; poll < 2; ++poll) {
+        const std::size_t before = server.requests().size();
+        const PollOutcome outcome = driver->poll();
+        REQUIRE(outcome.readings.size() == 6);
+        for (const Reading& reading : outcome.readings)
+            CHECK((reading.quality == Quality::good) == (reading.channel != 3));
+        if (poll == 1) CHECK(server.requests().size() - before <= 5);  // what was learned is kept
+    }
+}
+
+TEST_CASE("nobody listening and a name that is none are said in a sentence") {
+    std::uint16_t port = 0;
+    {
+        const RawServer gone([](RawServer::Connection&, const Bytes&) {});
+        port = gone.port();
+    }
+    const auto driver = make_driver(bus_at(port), 1);
+    const Result<Done> opened = driver->open();
+    REQUIRE(!opened.ok());
+    CHECK(opened.error() == "cannot connect to 127.0.0.1:" + std::to_string(port) + ": Connection refused");
+    CHECK(driver->poll().link == Link::down);
+    BusConfig nowhere = bus_at(502);
+    nowhere.host = "no-such-host.invalid";  // RFC 6761: never resolves
+    CHECK(!make_driver(nowhere, 1)->open().ok());
+}
+
+TEST_CASE("the time-out follows the speed but never falls below 50 ms") {
+    RawServer server([](RawServer::Connection&, const Bytes&) {});
+    BusConfig bus = bus_at(server.port());
+    bus.timeout_ms = 1000;
+    const auto time_of = [&](double speed) {
+        const auto driver = make_driver(bus, speed);
+        REQUIRE(driver->open().ok());
+        return timed_poll(*driver).time;
+    };
+    const auto quarter = time_of(4);
+    CHECK(quarter >= 249ms);
+    CHECK(quarter < 900ms);
+    const auto least = time_of(1000);
+    CHECK(least >= 49ms);
+    CHECK(least < 249ms);
+}
+
+TEST_CASE("no half-baked bytes pass the check of an answer") {
+    const ModbusRequest request = read_request(7, 1, RegisterTable::input, 0, 2);
+    const Bytes whole = good_answer(Bytes(request.begin(), request.end()), 5);
+    CHECK(check_reply(request, whole).kind == ModbusReply::Kind::data);
+    for (std::size_t length = 0; length < whole.size(); ++length)
+        CHECK(check_reply(request, std::span(whole).first(length)).kind == ModbusReply::Kind::broken);
+    for (std::size_t at = 0; at < 9; ++at)  // any other value of any header byte
+        for (int bit = 0; bit < 8; ++bit) {
+            Bytes wrong = whole;
+            wrong[at] = static_cast<std::uint8_t>(wrong[at] ^ (1U << static_cast<unsigned>(bit)));
+            CHECK(check_reply(request, wrong).kind == ModbusReply::Kind::broken);
+        }
+}
