@@ -1,5 +1,7 @@
 #include "simulator/options.hpp"
 
+#include <arpa/inet.h>
+
 #include <CLI/CLI.hpp>
 #include <charconv>
 #include <cstdio>
@@ -35,6 +37,7 @@ struct Raw {
     std::vector<std::size_t> skipped;
     std::vector<std::string> faults;
     double gap_s = 0.0;
+    std::string target_file;
 };
 
 void add_machine(CLI::App& app, Raw& raw, Options& out) {
@@ -120,7 +123,7 @@ void add_rest(CLI::App& app, Raw& raw, Options& out) {
     auto* hand =
         app.add_flag("--by-hand", out.by_hand, "You are the operator: the keys are shown on the screen")
             ->group("Practice");
-    app.add_option("--target", out.target_file,
+    app.add_option("--target", raw.target_file,
                    "Target file to be judged against (else the machine's schedule)")
         ->group("Practice")
         ->needs(hand);
@@ -177,6 +180,11 @@ Options checked(const CLI::App& app, const Raw& raw, Options out) {
     out.machine = load_machine(raw.machine);
     for (const std::string& text : raw.faults) out.faults.push_back(parse_fault(text));
     if (app.count("--gap-s") > 0) out.routine.gap_s = raw.gap_s;
+    if (!raw.target_file.empty()) out.target = load_target(raw.target_file);
+    in_addr address{};
+    if (inet_pton(AF_INET, out.host.c_str(), &address) != 1) {
+        throw SetupError("--host " + out.host + ": must be a numeric IPv4 address such as 127.0.0.1");
+    }
     read_late_moves(raw, out);
     read_time(app, raw, out);
     if (out.exit_after_batches && out.routine.batches == 0) {

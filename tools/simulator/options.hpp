@@ -8,6 +8,7 @@
 #include "simulator/floor/faults.hpp"
 #include "simulator/machine/machine.hpp"
 #include "simulator/operators/routine.hpp"
+#include "simulator/target/target.hpp"
 
 namespace drumwatch::simulator {
 
@@ -30,7 +31,8 @@ struct Options {
     std::string serial_link;
     std::int64_t serial_period_ms = 250;
     bool by_hand = false;
-    std::string target_file;
+    std::optional<Target>
+        target;  ///< what a roast by hand is judged against, if not the machine's own schedule
 };
 
 /// Either options, or the exit code with which the program ends at once (help and version were printed: 0; a

@@ -9,6 +9,7 @@
 #include <iostream>
 #include <memory>
 
+#include "simulator/by_hand.hpp"
 #include "simulator/faces/modbus_server.hpp"
 #include "simulator/faces/serial_face.hpp"
 #include "simulator/floor/simulation.hpp"
@@ -68,16 +69,11 @@ class Runner {
     void loop() {
         print_line("modbus: " + options_.host + ":" + std::to_string(server_.port()));
         if (serial_) print_line("serial: " + serial_->path());
+        if (by_hand_) by_hand_->greet();
         began_ = SteadyClock::now();
         if (serial_) serial_->follow(simulation_.floor());
-        while (stop_asked == 0 && !finished()) {
-            std::vector<pollfd> descriptors;
-            server_.wait_for(descriptors);
-            const int due_ms = server_.due_in_ms();
-            signals_.wait(descriptors, due_ms < 0 ? kLongestWait_ms : std::min(due_ms, kLongestWait_ms));
-            catch_up();
-            server_.serve(descriptors);
-        }
+        while (stop_asked == 0 && !finished()) turn();
+        if (by_hand_) by_hand_->farewell(simulation_.floor());
         simulation_.floor().note("end", {{"heartbeat_changes", server_.heartbeat_changes()}});
     }
 
@@ -94,14 +90,34 @@ class Runner {
             if (truth_) truth_->write(event);
         });
     }
-    std::unique_ptr<Operator> make_operator() { return std::make_unique<RoutineOperator>(options_.routine); }
+    std::unique_ptr<Operator> make_operator() {
+        if (!options_.by_hand) return std::make_unique<RoutineOperator>(options_.routine);
+        by_hand_ = std::make_unique<ByHand>(
+            options_.machine, options_.target ? *options_.target : own_target(options_.machine));
+        auto trainee = std::make_unique<Trainee>(options_.machine);
+        trainee_ = trainee.get();
+        return trainee;
+    }
     ModbusServer make_server() {
         return {options_.host,
                 options_.port,
                 simulation_.floor(),
                 {[this] { catch_up(); }, [this] { step_once(); }}};
     }
-    bool finished() const { return options_.exit_after_batches && simulation_.finished(); }
+    void turn() {
+        std::vector<pollfd> descriptors;
+        server_.wait_for(descriptors);
+        if (by_hand_) by_hand_->wait_for(descriptors);
+        const int due_ms = server_.due_in_ms();
+        signals_.wait(descriptors, due_ms < 0 ? kLongestWait_ms : std::min(due_ms, kLongestWait_ms));
+        catch_up();
+        server_.serve(descriptors);
+        if (by_hand_) by_hand_->serve(descriptors, simulation_.floor(), *trainee_);
+    }
+    bool finished() const {
+        if (by_hand_) return by_hand_->quit();
+        return options_.exit_after_batches && simulation_.finished();
+    }
 
     void advance(std::int64_t sim_ms) {
         simulation_.advance_to(sim_ms, [this](const Floor& floor) {
@@ -120,6 +136,8 @@ class Runner {
     Options options_;
     StopSignals signals_;
     std::unique_ptr<TruthLog> truth_;
+    std::unique_ptr<ByHand> by_hand_;
+    Trainee* trainee_ = nullptr;  ///< owned by simulation_
     Simulation simulation_;
     ModbusServer server_;
     std::unique_ptr<SerialFace> serial_;

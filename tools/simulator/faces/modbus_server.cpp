@@ -74,7 +74,7 @@ int listen_on(const std::string& host, int port) {
     address.sin_family = AF_INET;
     address.sin_port = htons(static_cast<std::uint16_t>(port));
     if (inet_pton(AF_INET, host.c_str(), &address.sin_addr) != 1) {
-        throw SetupError("--host " + host + ": must be a numeric IPv4 address such as 127.0.0.1");
+        throw SetupError(host + " is no numeric IPv4 address");
     }
     const int descriptor = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
     const int on = 1;

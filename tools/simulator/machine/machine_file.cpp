@@ -113,7 +113,7 @@ void read_body(Section body, Machine& m) {
 
 void read_probe(Section probe, Machine& m) {
     m.probe_tau_s = probe.number("tau_s", 1.0, 120.0);
-    m.probe_gas_share = probe.number("inlet_gas_share", 0.0, 0.5);
+    m.probe_gas_share = probe.number("outlet_gas_share", 0.0, 0.5);
     m.empty_outlet_share = probe.number("empty_outlet_gas_share", 0.0, 1.0);
     m.door_air_share = probe.number("open_door_air_share", 0.0, 1.0);
     probe.finish();

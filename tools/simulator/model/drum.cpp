@@ -72,11 +72,10 @@ HeatFlows heat_flows(const DrumParameters& drum, double bean_c, double metal_c, 
 }
 
 double sensed_c(const DrumParameters& drum, const DrumState& state, const Fire& fire) {
-    if (!is_empty(drum)) {
-        return (1.0 - drum.probe_gas_share) * state.bean_c + drum.probe_gas_share * fire.inlet_c;
-    }
     const double outlet_c = heat_flows(drum, state.bean_c, state.metal_c, fire.inlet_c).outlet_c;
-    return (1.0 - drum.empty_outlet_share) * state.metal_c + drum.empty_outlet_share * outlet_c;
+    const double share = is_empty(drum) ? drum.empty_outlet_share : drum.probe_gas_share;
+    const double body_c = is_empty(drum) ? state.metal_c : state.bean_c;
+    return (1.0 - share) * body_c + share * outlet_c;
 }
 
 DrumState slope(const DrumParameters& drum, const DrumState& state, const Fire& fire) {

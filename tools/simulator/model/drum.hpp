@@ -18,7 +18,7 @@ struct DrumParameters {
     double loss_kw_k = 0.0;
     double ambient_c = 25.0;
     double probe_tau_s = 30.0;
-    double probe_gas_share = 0.05;  ///< how much the probe sees of the inlet gas while it sits in beans
+    double probe_gas_share = 0.05;  ///< how much the probe sees of the outlet gas while it sits in beans
     double empty_outlet_share =
         0.3;                      ///< how much it sees of the outlet gas in an empty drum; the rest is metal
     double reaction_scale = 1.0;  ///< 0 switches the reaction heat off
