@@ -1,0 +1,59 @@
+"""An independent Modbus TCP server for the driver's tests: python3-pymodbus, with registers in every type and order.
+
+Prints  modbus: 127.0.0.1:PORT  and then a line  coil ADDRESS VALUE  for each coil written. An argument gives the
+port (for a server that comes back); else the kernel chooses.
+"""
+import asyncio
+import struct
+import sys
+
+from pymodbus.datastore import ModbusServerContext, ModbusSlaveContext, ModbusSparseDataBlock
+from pymodbus.server.async_io import ModbusTcpServer
+
+ORDERS = {"ABCD": (0, 1, 2, 3), "CDAB": (2, 3, 0, 1), "BADC": (1, 0, 3, 2), "DCBA": (3, 2, 1, 0)}
+
+
+def registers(form, value, order):
+    """The two registers of a 32-bit value."""
+    packed = struct.pack(">" + form, value)
+    return list(struct.unpack(">HH", bytes(packed[i] for i in ORDERS[order])))
+
+
+def block():
+    """Register 0 and 1: 16 bits. From 100: float32, int32 and uint32 in each order, two registers each."""
+    values = {0: [0x10000 - 50, 65486], 500: [0x7FFF], 666: [0]}
+    address = 100
+    for form, value in (("f", 205.3), ("i", -1250), ("I", 4_000_000_000)):
+        for order in ORDERS:
+            values[address] = registers(form, value, order)
+            address += 2
+    return values
+
+
+class Failing(ModbusSparseDataBlock):
+    """Reading register 666 fails inside the device (exception 4)."""
+
+    def getValues(self, address, count=1):
+        if address <= 666 < address + count:
+            raise RuntimeError("the device failed")
+        return super().getValues(address, count)
+
+
+class Coils(ModbusSparseDataBlock):
+    def setValues(self, address, values, use_as_default=False):
+        super().setValues(address, values, use_as_default)
+        print("coil", address, int(values[0]), flush=True)
+
+
+async def main():
+    unit = ModbusSlaveContext(ir=Failing(block()), hr=Failing(block()), co=Coils({3: [0, 0]}), zero_mode=True)
+    context = ModbusServerContext(slaves={1: unit}, single=False)
+    port = int(sys.argv[1]) if len(sys.argv) > 1 else 0
+    server = ModbusTcpServer(context, address=("127.0.0.1", port), allow_reuse_address=True)
+    task = asyncio.create_task(server.serve_forever())
+    await server.serving
+    print("modbus: 127.0.0.1:%d" % server.server.sockets[0].getsockname()[1], flush=True)
+    await task
+
+
+asyncio.run(main())

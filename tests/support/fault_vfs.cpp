@@ -1,0 +1,151 @@
+#include "support/fault_vfs.hpp"
+
+#include <sqlite3.h>
+
+#include <cstring>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+#include <stdexcept>
+
+namespace drumwatch {
+namespace {
+
+FaultVfs* current = nullptr;
+sqlite3_vfs* real_vfs = nullptr;
+sqlite3_vfs fault_vfs;
+
+struct File {
+    sqlite3_file base;  // first: SQLite sees only this; the real file stands behind this struct
+    const char* path;
+    bool counted;
+};
+
+sqlite3_file* real(sqlite3_file* file) { return reinterpret_cast<sqlite3_file*>(reinterpret_cast<File*>(file) + 1); }
+
+int fault(sqlite3_file* file) { return reinterpret_cast<File*>(file)->counted ? current->next_operation() : SQLITE_OK; }
+
+int do_close(sqlite3_file* f) { return real(f)->pMethods->xClose(real(f)); }
+int do_read(sqlite3_file* f, void* to, int size, sqlite3_int64 at) {
+    return real(f)->pMethods->xRead(real(f), to, size, at);
+}
+int do_write(sqlite3_file* f, const void* from, int size, sqlite3_int64 at) {
+    if (const int failed = fault(f); failed != SQLITE_OK) return failed;
+    return real(f)->pMethods->xWrite(real(f), from, size, at);
+}
+int do_truncate(sqlite3_file* f, sqlite3_int64 size) {
+    if (fault(f) != SQLITE_OK) return SQLITE_IOERR_TRUNCATE;
+    return real(f)->pMethods->xTruncate(real(f), size);
+}
+int do_sync(sqlite3_file* f, int flags) {
+    if (fault(f) != SQLITE_OK) return SQLITE_IOERR_FSYNC;
+    const int code = real(f)->pMethods->xSync(real(f), flags);
+    const auto* file = reinterpret_cast<File*>(f);
+    if (code == SQLITE_OK && file->counted) current->synced(file->path);
+    return code;
+}
+int do_size(sqlite3_file* f, sqlite3_int64* size) { return real(f)->pMethods->xFileSize(real(f), size); }
+int do_lock(sqlite3_file* f, int level) { return real(f)->pMethods->xLock(real(f), level); }
+int do_unlock(sqlite3_file* f, int level) { return real(f)->pMethods->xUnlock(real(f), level); }
+int do_check(sqlite3_file* f, int* out) { return real(f)->pMethods->xCheckReservedLock(real(f), out); }
+int do_control(sqlite3_file* f, int op, void* arg) { return real(f)->pMethods->xFileControl(real(f), op, arg); }
+int do_sector(sqlite3_file* f) { return real(f)->pMethods->xSectorSize(real(f)); }
+// "Safe append" and the like would let SQLite leave out work that a plain disk needs.
+int do_traits(sqlite3_file*) { return 0; }
+int do_shm_map(sqlite3_file* f, int page, int size, int extend, void volatile** out) {
+    return real(f)->pMethods->xShmMap(real(f), page, size, extend, out);
+}
+int do_shm_lock(sqlite3_file* f, int at, int n, int flags) { return real(f)->pMethods->xShmLock(real(f), at, n, flags); }
+void do_shm_barrier(sqlite3_file* f) { real(f)->pMethods->xShmBarrier(real(f)); }
+int do_shm_unmap(sqlite3_file* f, int remove) { return real(f)->pMethods->xShmUnmap(real(f), remove); }
+
+const sqlite3_io_methods kMethods = {
+    2,       do_close, do_read,  do_write,   do_truncate, do_sync,    do_size,     do_lock,        do_unlock,
+    do_check, do_control, do_sector, do_traits, do_shm_map, do_shm_lock, do_shm_barrier, do_shm_unmap, nullptr, nullptr};
+
+int do_open(sqlite3_vfs*, const char* path, sqlite3_file* f, int flags, int* out_flags) {
+    auto* file = reinterpret_cast<File*>(f);
+    file->base.pMethods = nullptr;
+    file->path = path;  // stays until the file is closed (sqlite.org/c3ref/vfs.html)
+    file->counted = path != nullptr && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL | SQLITE_OPEN_MAIN_JOURNAL)) != 0;
+    const int code = real_vfs->xOpen(real_vfs, path, real(f), flags, out_flags);
+    if (real(f)->pMethods != nullptr) file->base.pMethods = &kMethods;
+    return code;
+}
+
+int do_delete(sqlite3_vfs*, const char* path, int sync_folder) {
+    const int code = real_vfs->xDelete(real_vfs, path, sync_folder);
+    if (code == SQLITE_OK) current->removed(path);
+    return code;
+}
+
+std::string content(const std::string& path) {
+    std::ifstream file(path, std::ios::binary);
+    std::ostringstream out;
+    out << file.rdbuf();
+    return out.str();
+}
+
+}  // namespace
+
+FaultVfs::FaultVfs() {
+    if (current != nullptr) throw std::logic_error("one FaultVfs at a time");
+    current = this;
+    real_vfs = sqlite3_vfs_find(nullptr);
+    fault_vfs = *real_vfs;
+    fault_vfs.zName = "drumwatch-fault";
+    fault_vfs.szOsFile = static_cast<int>(sizeof(File)) + real_vfs->szOsFile;
+    fault_vfs.pNext = nullptr;
+    fault_vfs.xOpen = do_open;
+    fault_vfs.xDelete = do_delete;
+    sqlite3_vfs_register(&fault_vfs, 1);
+}
+
+FaultVfs::~FaultVfs() {
+    sqlite3_vfs_unregister(&fault_vfs);
+    sqlite3_vfs_register(real_vfs, 1);
+    current = nullptr;
+}
+
+void FaultVfs::fail_at(std::int64_t nth, bool for_ever, bool disk_full) {
+    struck_ = false;
+    for_ever_ = for_ever;
+    disk_full_ = disk_full;
+    left_ = nth;
+}
+
+void FaultVfs::heal() {
+    left_ = -1;
+    for_ever_ = false;
+}
+
+int FaultVfs::next_operation() {
+    ++operations_;
+    const int code = disk_full_ ? SQLITE_FULL : SQLITE_IOERR_WRITE;
+    if (left_ > 0 && --left_ == 0) {
+        struck_ = true;
+        return code;
+    }
+    return struck_ && for_ever_ && left_ == 0 ? code : SQLITE_OK;
+}
+
+void FaultVfs::synced(const std::string& path) {
+    ++syncs_;
+    const std::lock_guard lock(mutex_);
+    durable_[path] = content(path);
+}
+
+void FaultVfs::removed(const std::string& path) {
+    const std::lock_guard lock(mutex_);
+    durable_.erase(path);
+}
+
+void FaultVfs::power_cut() {
+    const std::lock_guard lock(mutex_);
+    for (const auto& [path, bytes] : durable_) {
+        std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
+        std::filesystem::remove(path + "-shm");
+    }
+}
+
+}  // namespace drumwatch
