@@ -16,7 +16,7 @@ export function next_mark(status: Status, target: TargetFile | null): NextMark |
     const bean = status.channels.bean?.value ?? null;
     if (!status.roast) {
         if (bean === null || !status.ready) return null;
-        return { mark: "charge", title: "charge", hint: "beans are in" };
+        return { mark: "charge", title: "charge", hint: "if it went unnoticed" };
     }
     const has = (name: Milestone) => Boolean(status.roast?.milestones[name]);
     if (has("drop")) return null;

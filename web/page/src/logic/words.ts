@@ -47,8 +47,9 @@ export interface Ahead {
 export function ahead_words(ahead_s: number | null | undefined): Ahead | null {
     if (ahead_s === null || ahead_s === undefined || !Number.isFinite(ahead_s)) return null;
     const whole = Math.round(Math.abs(ahead_s));
-    if (whole === 0) return { number: "0 s", word: "on time" };
-    return { number: whole >= 100 ? minutes_seconds(whole) : `${whole} s`, word: ahead_s > 0 ? "ahead" : "behind" };
+    const word = ahead_s > 0 ? "ahead" : "behind";
+    if (whole === 0) return { number: "0", word: "s, on time" };
+    return whole >= 100 ? { number: minutes_seconds(whole), word } : { number: String(whole), word: `s ${word}` };
 }
 
 /** A length of time in words: "4 s", "2 min", "1 h 5 min". */

@@ -7,6 +7,11 @@ import { age_words } from "../logic/words";
 import type { Model } from "../model";
 import { PriorityShape } from "./common";
 
+// Characters from which the words are set smaller, so that none is cut.
+const kMuchText = 100;
+const kVeryMuchText = 145;
+const kRoomOfOthers = 40;
+
 interface Part {
     model: Model;
     status: Status;
@@ -31,8 +36,10 @@ export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
 export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[]; wide: boolean }) {
     const { model, alarm, others, wide } = props;
     const live = model.live();
+    const length = alarm.text.length + alarm.response.length + (others.length > 0 ? kRoomOfOthers : 0);
+    const much = length > kVeryMuchText ? " very-much" : length > kMuchText ? " much" : "";
     return (
-        <div class={`alarm ${alarm.priority}${wide ? " wide" : ""}`} role="alert" data-shape={kShape[alarm.priority]}>
+        <div class={`alarm ${alarm.priority}${wide ? " wide" : ""}${much}`} role="alert" data-shape={kShape[alarm.priority]}>
             <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
             <div class="alarm-words">
                 <p class="alarm-title">{alarm.text}</p>
@@ -81,15 +88,24 @@ export function AlarmButtons({ model, alarm }: { model: Model; alarm: Alarm }) {
 function Quiet({ model, status }: Part) {
     const live = model.live();
     const sound = model.sound.state();
-    const link = !live ? "no live data" : status.links?.length ? status.links.join(", ") : "link live";
-    const record = !live ? "record not heard of" : status.record?.writing === false ? `record: ${status.record.text}` : "record safe";
+    if (!live)
+        return (
+            <div class="quiet-corner">
+                <p class="no-alarms">nothing is watched here</p>
+                <p>alarms, record and probes: not known</p>
+                <p>Go by the machine's own instruments.</p>
+                <p>The page goes on by itself when the daemon answers.</p>
+            </div>
+        );
+    const link = status.links?.length ? status.links.join(", ") : "link live";
+    const record = status.record?.writing === false ? `record: ${status.record.text}` : "record safe";
     return (
         <div class="quiet-corner">
-            <p class="no-alarms">{live ? "no alarms" : "alarms not heard of"}</p>
+            <p class="no-alarms">no alarms</p>
             <p>
                 {link} · {record}
             </p>
-            <p>{live ? probes_words(status) : "probes not heard of"}</p>
+            <p>{probes_words(status)}</p>
             {sound === "armed" ? (
                 <p>this tablet's sound is armed</p>
             ) : (

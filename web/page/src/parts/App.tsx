@@ -1,5 +1,5 @@
 // The whole page: four questions in reading order, one corner for what is wrong, one button for the hand.
-import { in_order, needs_hand } from "../logic/alarms";
+import { needs_hand } from "../logic/alarms";
 import { choose_view } from "../logic/view";
 import type { Model } from "../model";
 import { AlarmCorner } from "./AlarmCorner";
@@ -17,8 +17,7 @@ export function App(props: { model: Model }) {
     const status = model.status();
     if (!status) return <Waiting />;
     const view = choose_view(status);
-    const first = in_order(status.alarms)[0];
-    const wide = first !== undefined && needs_hand(first);
+    const wide = status.alarms.length > 1 || status.alarms.some(needs_hand);
     const part = { model, status };
     const in_drum = view === "judged" || view === "plain";
     return (

@@ -21,11 +21,13 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                             disabled={!live}
                             onClick={() => void model.choose(entry.name)}
                         >
-                            <span class="choice-name">{entry.coffee ?? entry.name}</span>
+                            <span class="choice-name">
+                                {entry.coffee ?? entry.name}
+                                {entry.name === chosen && <strong> · chosen</strong>}
+                            </span>
                             <span class="small">
                                 {entry.name}, version {entry.version}, {entry.status}
                                 {entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : ""}
-                                {entry.name === chosen ? " · chosen" : ""}
                             </span>
                         </button>
                     ))}
@@ -36,8 +38,11 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                     disabled={!live}
                     onClick={() => void model.choose(null)}
                 >
-                    <span class="choice-name">no target</span>
-                    <span class="small">the curve is shown, nothing is judged{chosen === null ? " · chosen" : ""}</span>
+                    <span class="choice-name">
+                        no target
+                        {chosen === null && <strong> · chosen</strong>}
+                    </span>
+                    <span class="small">the curve is shown, nothing is judged</span>
                 </button>
             </div>
         </div>

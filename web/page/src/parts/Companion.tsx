@@ -64,9 +64,7 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
             ))}
             {target && <TargetBand target={target} x={x} y={y} />}
             <path d={line_path(points)} class="roast-line" />
-            {target && (
-                <path d={line_path(target.points.map(([t, c]) => ({ x: x(t), y: y(c) })))} class="target-line" />
-            )}
+            {target && <TargetLine target={target} x={x} y={y} until_s={points.length > 1 ? elapsed_s : 0} />}
             {gaps(model.live() ? rows : [...rows, lost_row(now_ms)], 1500).map((gap) => (
                 <rect
                     key={gap.from_ms}
@@ -79,7 +77,7 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
                 />
             ))}
             {last && model.live() && <circle cx={last.x} cy={last.y ?? 0} r={0.34 * em} class="dot" />}
-            <Words status={status} target={target} x={x} y={bottom + 1.5 * em} em={em} left={left} right={right} />
+            <Words status={status} target={target} times={!small} x={x} y={bottom + 1.5 * em} em={em} left={left} right={right} />
         </svg>
     );
 }
@@ -110,20 +108,34 @@ function TargetBand(props: { target: TargetFile; x: (s: number) => number; y: (c
     return <path d={area_path(edges)} class="band-outline" />;
 }
 
+/** Thin and dashed, on top: in ink where it lies bare, in paper where the roast's line lies under it. */
+function TargetLine(props: { target: TargetFile; x: (s: number) => number; y: (c: number) => number; until_s: number }) {
+    const path = line_path(props.target.points.map(([t, c]) => ({ x: props.x(t), y: props.y(c) })));
+    return (
+        <>
+            <clipPath id="roasted">
+                <rect x="0" y="0" width={Math.max(0, props.x(props.until_s))} height="4000" />
+            </clipPath>
+            <path d={path} class="target-line" />
+            <path d={path} class="target-line over" clip-path="url(#roasted)" />
+        </>
+    );
+}
+
 /** Names of what has happened, at their time, and of what the target expects. */
-function Words(props: { status: Status; target: TargetFile | null; x: (s: number) => number; y: number; em: number; left: number; right: number }) {
+function Words(props: { status: Status; target: TargetFile | null; times: boolean; x: (s: number) => number; y: number; em: number; left: number; right: number }) {
     const { status, target, x, em } = props;
     const made = status.roast?.milestones ?? {};
     const names: Milestone[] = ["turning_point", "yellow", "first_crack", "second_crack", "drop"];
     const words = names.flatMap((name) => {
         const at_s = made[name]?.at_s ?? target?.milestones?.[name]?.at_s;
         if (at_s === undefined) return [];
-        const text = made[name] ? `${milestone_words(name)} ${minutes_seconds(at_s)}` : milestone_words(name);
-        const width = text.length * 0.56 * em;
+        const text = made[name] && props.times ? `${milestone_words(name)} ${minutes_seconds(at_s)}` : milestone_words(name);
+        const width = text.length * 0.53 * em;
         const middle = Math.min(Math.max(x(at_s), props.left + width / 2), props.right - width / 2 + em * 0.5);
         return [{ name, text, done: Boolean(made[name]), x: middle, at: x(at_s), width, rank: made[name] ? 0 : 1 }];
     });
-    const shown = labels_that_fit(words, 0.6 * em, 0, props.right + 2 * em);
+    const shown = labels_that_fit(words, 0.3 * em, 0, props.right + 2 * em);
     return (
         <g>
             {words.map((word, i) => (

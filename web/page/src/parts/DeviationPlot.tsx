@@ -98,6 +98,7 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                     control={control}
                     moves={(status.moves ?? []).filter((move) => move.control === control)}
                     now_s={(now_ms - charge_ms) / 1000}
+                    live={model.live()}
                     y={bottom + row * i + row * 0.55}
                     time={time}
                     em={em}
@@ -117,7 +118,7 @@ function TimeWords({ time, top, em }: { time: TimeAxis; top: number; em: number 
                 now
             </text>
             <text x={time.right} y={top - 0.6 * em} text-anchor="end">
-                +2½ min
+                {time.right - time.x(0) > 8 * em ? "+2½ min" : "+2½"}
             </text>
         </g>
     );

@@ -3,7 +3,7 @@
 import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { inside_since_s } from "../logic/history";
-import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
+import { type Scale, span_to_scale, to_scale, unit_symbol } from "../logic/units";
 import { ahead_words, kDash, kVerdictMeaning, minutes_seconds, plain, quality_words, signed } from "../logic/words";
 import type { Model } from "../model";
 import { Glance } from "./common";
@@ -50,12 +50,11 @@ export function LeftJudged(part: Part) {
     return (
         <>
             <Glance label="why this deviation" class="deviation" onTap={() => model.show("deviation")}>
-                <span class="label">off the target by</span>
+                <span class="label">off the target, in {unit_symbol(scale)}</span>
                 <span class="huge-row">
                     <span class={`huge${target?.judged_now ? "" : " quiet"}`} data-glance="deviation">
                         {number}
                     </span>
-                    <span class="unit">{unit_symbol(scale)}</span>
                 </span>
                 <span class="ahead" data-glance="ahead">
                     <span class="ahead-number">{ahead?.number ?? kDash}</span>
@@ -66,6 +65,11 @@ export function LeftJudged(part: Part) {
             <Facts {...part} />
         </>
     );
+}
+
+function rise_words(rise: number | null, scale: Scale): string {
+    const shown = rise === null ? null : span_to_scale(rise, scale);
+    return plain(shown, shown !== null && Math.abs(shown) >= 100 ? 0 : 1);
 }
 
 /** Bean, rise and time since charge under the deviation. */
@@ -90,7 +94,7 @@ function Facts({ model, status }: Part) {
             <div class="fact">
                 <dt>rise</dt>
                 <dd>
-                    <span class="middling">{plain(rise === null ? null : span_to_scale(rise, scale))}</span>
+                    <span class="middling rise">{rise_words(rise, scale)}</span>
                     <span class="unit">{unit_symbol(scale)}/min</span>
                 </dd>
             </div>
@@ -112,12 +116,11 @@ export function LeftPlain({ model, status }: Part) {
     return (
         <>
             <div class="deviation">
-                <span class="label">bean</span>
+                <span class="label">bean, in {unit_symbol(scale)}</span>
                 <span class="huge-row">
                     <span class="huge" data-glance="bean">
                         {plain(value === null ? null : to_scale(value, scale))}
                     </span>
-                    <span class="unit">{unit_symbol(scale)}</span>
                 </span>
                 <span class="ahead">
                     <span class="ahead-number">{signed(rise === null ? null : span_to_scale(rise, scale))}</span>
@@ -174,7 +177,7 @@ function Ready({ status }: Part) {
 
 export function LeftReady({ model, status }: Part) {
     const scale = model.settings.scale;
-    const { to_charge, missing, charge_c } = status.ready;
+    const { to_charge, missing } = status.ready;
     const bean = status.channels.bean;
     const value = bean?.value ?? null;
     return (
@@ -190,7 +193,7 @@ export function LeftReady({ model, status }: Part) {
             </ul>
             <dl class="facts">
                 <div class="fact bean">
-                    <dt>bean probe{charge_c ? `, charge at ${plain(to_scale(charge_c, scale), 0)} ${unit_symbol(scale)}` : ""}</dt>
+                    <dt>bean probe</dt>
                     <dd>
                         <span class="big" data-glance="bean">
                             {plain(value === null ? null : to_scale(value, scale))}

@@ -12,7 +12,7 @@ export function MarkCorner({ model, status }: { model: Model; status: Status }) 
     const mark = next_mark(status, model.target);
     const live = model.live();
     const now = performance.now();
-    const other = (
+    const other = status.roast && (
         <button type="button" class="plain" onClick={() => model.show("roast")}>
             other…
         </button>
@@ -36,7 +36,7 @@ export function MarkCorner({ model, status }: { model: Model; status: Status }) 
     return (
         <>
             {mark ? (
-                <button type="button" class="mark" disabled={!live} onClick={() => void model.mark(mark.mark)}>
+                <button type="button" class={`mark ${mark.mark}`} disabled={!live} onClick={() => void model.mark(mark.mark)}>
                     <span class="mark-title">{mark.title}</span>
                     <span class="mark-hint">{live ? mark.hint : "waits for live data"}</span>
                 </button>

@@ -9,6 +9,7 @@ interface Props {
     control: string;
     moves: Move[];
     now_s: number;
+    live: boolean;
     y: number;
     time: TimeAxis;
     em: number;
@@ -21,11 +22,11 @@ export function judgement_words(move: Move, now_s: number): string {
     return move.judged;
 }
 
-export function MoveRow({ control, moves, now_s, y, time, em }: Props) {
+export function MoveRow({ control, moves, now_s, live, y, time, em }: Props) {
     const placed = moves
         .map((move) => ({ move, at_s: move.made_at_s ?? move.planned_at_s }))
         .filter((each): each is { move: Move; at_s: number } => each.at_s !== null)
-        .map(({ move, at_s }) => ({ move, x: time.x(at_s - now_s), words: judgement_words(move, now_s) }))
+        .map(({ move, at_s }) => ({ move, x: time.x(at_s - now_s), words: live || move.judged !== "waiting" ? judgement_words(move, now_s) : "" }))
         .filter(({ x }) => x >= time.left && x <= time.right);
     const rank = (x: number) => Math.abs(x - time.x(0));
     const levels = placed.map(({ move, x }) => ({

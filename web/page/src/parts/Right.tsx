@@ -17,7 +17,13 @@ interface Part {
 export function Right(part: Part) {
     const { status } = part;
     if (status.prompts_withheld) return <SiteCard status={status} />;
-    if (!status.roast) return <Tray {...part} />;
+    if (!status.roast)
+        return (
+            <>
+                <ChargePlace {...part} />
+                <Tray {...part} />
+            </>
+        );
     return (
         <>
             {status.target && <NextMove {...part} />}
@@ -34,6 +40,22 @@ function SiteCard({ status }: { status: Status }) {
             <h2>site card</h2>
             <p>{status.site_card || "No card is set for this station. Follow the machine's manual and the site's plan."}</p>
             <p class="small">Moves and drop are not prompted while this alarm is active.</p>
+        </div>
+    );
+}
+
+function ChargePlace({ model, status }: Part) {
+    const scale = model.settings.scale;
+    const charge_c = status.ready.charge_c;
+    if (charge_c === null || charge_c === undefined) return null;
+    const charge_kg = status.target?.charge_kg;
+    return (
+        <div class="next-block">
+            <h2>charge at</h2>
+            <p class="value firm">
+                {plain(to_scale(charge_c, scale), 0)} {unit_symbol(scale)}
+            </p>
+            {charge_kg ? <p class="small">with {charge_kg.toFixed(1)} kg</p> : null}
         </div>
     );
 }
@@ -103,8 +125,9 @@ function FirstCrack(part: Part) {
                 />
             </svg>
             <span class="small">
-                {minutes_seconds(interval.from_s)} to {minutes_seconds(interval.to_s)}, 8 times in 10
+                {minutes_seconds(interval.from_s)} to {minutes_seconds(interval.to_s)}
             </span>
+            <span class="small">8 times in 10</span>
         </Glance>
     );
 }
