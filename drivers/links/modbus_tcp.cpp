@@ -111,7 +111,8 @@ bool ModbusTcp::read_group(std::size_t index, PollOutcome& outcome) {
         const ModbusReply reply = exchange(
             read_request(++transaction_, group.unit_id, group.table, group.address(), group.count()));
         if (reply.kind == ModbusReply::Kind::broken) {
-            outcome.complaint = fmt::format("{} (asked for {})", reply.fault, range_words(group));
+            outcome.complaint =
+                fmt::format("{} (unit {}, {})", reply.fault, group.unit_id, range_words(group));
             return false;
         }
         if (reply.kind == ModbusReply::Kind::data) {

@@ -7,6 +7,9 @@
 // exception of the device leaves the link up and makes the channels of that request a bad reply. Error
 // recovery of the library is off: it would repeat without end inside a call.
 //
+// A silent unit takes its bus with it, for its answer might still come: where several units stand behind one
+// gateway that says nothing for a dead one, give each a bus of its own (the same host and port).
+//
 // libmodbus waits with select(), which cannot take a descriptor of 1024 or more: open() refuses then.
 // NaN and infinity are a bad reply.
 #pragma once

@@ -95,22 +95,32 @@ TEST_CASE("an independent server's exceptions blind only their own channels") {
     add(bus, RegisterTable::input, 666, DataType::int16);  // the device fails: exception 4
     add(bus, RegisterTable::input, 500, DataType::int16);  // open probe
     bus.channels[4].modbus->open_raw = 32767;
-    add(bus, RegisterTable::input, 0, DataType::int16);  // another unit, which is not there: exception 11
-    bus.channels[5].modbus->unit_id = 9;
     const auto driver = make_driver(bus, 1);
     REQUIRE(driver->open().ok());
     for (int i = 0; i < 2; ++i) {
         const PollOutcome outcome = driver->poll();
         REQUIRE(outcome.link == Link::up);
         std::map<int, Reading> readings = by_channel(outcome);
-        REQUIRE(readings.size() == 6);
+        REQUIRE(readings.size() == 5);
         CHECK(readings[0].quality == Quality::good);
         CHECK(readings[1].quality == Quality::bad_reply);
         CHECK(readings[2].quality == Quality::good);
         CHECK(readings[3].quality == Quality::bad_reply);
         CHECK(readings[4].quality == Quality::open_circuit);
-        CHECK(readings[5].quality == Quality::bad_reply);
     }
+}
+
+TEST_CASE("a unit that an independent server does not have is silent and said to be") {
+    PymodbusServer server;
+    BusConfig bus = bus_at(server.port);
+    bus.timeout_ms = 200;
+    add(bus, RegisterTable::input, 0, DataType::int16);
+    bus.channels[0].modbus->unit_id = 9;
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    const PollOutcome outcome = driver->poll();
+    CHECK(outcome.link == Link::down);
+    CHECK(outcome.complaint == "no whole answer in time (unit 9, input register 0)");
 }
 
 TEST_CASE("an independent server sees only the coils of the allow-list") {
