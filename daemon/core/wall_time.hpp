@@ -3,11 +3,15 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 
 namespace drumwatch {
 
 struct WallTime {
     std::int64_t unix_ms = 0;
 };
+
+/// "2026-11-25T10:42:07.250Z" (RFC 3339).
+std::string utc_text(WallTime time);
 
 }  // namespace drumwatch

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 #include <nlohmann/json.hpp>
 
 #include "core/words.hpp"
@@ -116,18 +115,6 @@ Json prompts_json(const Snapshot& snapshot) {
 }
 
 }  // namespace
-
-std::string utc_text(WallTime time) {
-    using namespace std::chrono;
-    const sys_time<milliseconds> instant{milliseconds{time.unix_ms}};
-    const auto day = floor<days>(instant);
-    const year_month_day date{day};
-    const hh_mm_ss clock{instant - day};
-    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", static_cast<int>(date.year()),
-                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
-                       clock.hours().count(), clock.minutes().count(), clock.seconds().count(),
-                       clock.subseconds().count());
-}
 
 std::string status_json(const Snapshot& snapshot, const BoxState& box, const StationFacts& facts) {
     Json status;

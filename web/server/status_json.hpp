@@ -5,12 +5,11 @@
 #include <cstdint>
 #include <string>
 
+#include "core/wall_time.hpp"
 #include "web/api.hpp"
 
 namespace drumwatch {
 
 std::string status_json(const Snapshot& snapshot, const BoxState& box, const StationFacts& facts);
-/// "2026-11-25T10:42:07.250Z" (RFC 3339).
-std::string utc_text(WallTime time);
 
 }  // namespace drumwatch

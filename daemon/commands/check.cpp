@@ -1,0 +1,24 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+
+#include "commands/commands.hpp"
+#include "commands/configuration.hpp"
+
+namespace drumwatch {
+
+void add_check(CLI::App& app, int& exit_code) {
+    CLI::App* command =
+        app.add_subcommand("check", "Read a configuration and its targets; say every mistake with its place");
+    const auto path = std::make_shared<std::string>();
+    command->add_option("CONFIG", *path, "configuration file (JSON with // comments)")->required();
+    command->callback([path, &exit_code] {
+        const auto config = load_configuration(*path);
+        exit_code = config ? kDone : kWrongInput;
+        if (config)
+            fmt::print("{}: in order: {} channels on {} buses, {} targets\n", *path, config->channels.size(),
+                       config->buses.size(), config->targets.size());
+    });
+}
+
+}  // namespace drumwatch

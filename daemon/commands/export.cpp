@@ -1,0 +1,62 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <cstdio>
+
+#include "commands/commands.hpp"
+#include "files/roast_csv.hpp"
+#include "record/reader.hpp"
+#include "service/export_roast.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+struct ExportCall {
+    std::string record;
+    std::uint64_t roast = 0;
+    std::string out;
+};
+
+int fail(const std::string& sentence) {
+    fmt::print(stderr, "{}\n", sentence);
+    return kFailed;
+}
+
+int write_out(const std::string& path, const std::string& text) {
+    std::FILE* file = path.empty() ? stdout : std::fopen(path.c_str(), "wb");
+    if (!file)
+        return fail(fmt::format("{}: can't be written; name a file in a folder that you may write to", path));
+    const bool written =
+        std::fwrite(text.data(), 1, text.size(), file) == text.size() && std::fflush(file) == 0;
+    const bool closed = path.empty() || std::fclose(file) == 0;
+    return written && closed ? kDone
+                             : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
+}
+
+int run_export(const ExportCall& call) {
+    const auto reader = RecordReader::open(call.record);
+    if (!reader) return fail(reader.error());
+    std::uint64_t roast = call.roast;
+    if (roast == 0) {
+        const auto newest = reader.value()->roasts(1, 0);
+        if (!newest) return fail(newest.error());
+        if (newest.value().empty()) return fail(fmt::format("{}: holds no roast yet", call.record));
+        roast = newest.value()[0].id;
+    }
+    const auto file = export_roast(*reader.value(), roast);
+    return file ? write_out(call.out, write_roast_csv(file.value())) : fail(file.error());
+}
+
+}  // namespace
+
+void add_export(CLI::App& app, int& exit_code) {
+    CLI::App* command = app.add_subcommand("export", "Write a recorded roast as a CSV file");
+    const auto call = std::make_shared<ExportCall>();
+    command->add_option("RECORD", call->record, "the record's database file")->required();
+    command->add_option("--roast", call->roast, "number of the roast; left out: the newest");
+    command->add_option("--out", call->out, "file to write; left out: standard output");
+    command->callback([call, &exit_code] { exit_code = run_export(*call); });
+}
+
+}  // namespace drumwatch

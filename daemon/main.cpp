@@ -1,0 +1,25 @@
+// The command line, nothing else.
+#include <CLI/CLI.hpp>
+
+#include "commands/commands.hpp"
+
+int main(int argc, char** argv) {
+    CLI::App app{
+        "Drumwatch watches a roasting machine beside its target curve, says what comes next, and keeps the "
+        "record.\n"
+        "It watches only: no safety device.",
+        "drumwatch"};
+    app.set_version_flag("--version", std::string("drumwatch ") + DRUMWATCH_VERSION);
+    app.require_subcommand(1);
+    int exit_code = drumwatch::kDone;
+    drumwatch::add_run(app, exit_code);
+    drumwatch::add_check(app, exit_code);
+    drumwatch::add_rerun(app, exit_code);
+    drumwatch::add_export(app, exit_code);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return app.exit(error) == 0 ? drumwatch::kDone : drumwatch::kWrongInput;
+    }
+    return exit_code;
+}

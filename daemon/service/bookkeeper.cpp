@@ -1,0 +1,126 @@
+#include "service/bookkeeper.hpp"
+
+#include "core/words.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+bool changes_roast(EventKind kind) {
+    return kind == EventKind::milestone_set || kind == EventKind::milestone_moved ||
+           kind == EventKind::milestone_withdrawn || kind == EventKind::target_chosen ||
+           kind == EventKind::target_dropped;
+}
+
+}  // namespace
+
+Bookkeeper::Bookkeeper(Recorder& recorder, std::string station, const Clock& clock)
+    : recorder_(recorder), station_(std::move(station)), clock_(clock) {}
+
+void Bookkeeper::begin(const Begin& begin) {
+    watch_ = begin.watch;
+    WatchRow row;
+    row.id = begin.watch;
+    row.tick_ms = begin.settings.tick_ms;
+    row.began = begin.wall;
+    row.build = begin.build;
+    row.config_hash = begin.config_hash;
+    row.begin = begin_json(begin);
+    row.channels = begin.settings.channels;
+    recorder_.begin_watch(std::move(row));
+}
+
+/// Labels only: the wall clock now, less what has gone by since that tick.
+WallTime Bookkeeper::wall_at(Tick tick) const { return {clock_.wall().unix_ms - (now_ - tick)}; }
+
+RoastRecord Bookkeeper::row(std::uint64_t id, Tick charge, const TargetPtr& target) const {
+    RoastRecord roast;
+    roast.id = id;
+    roast.watch = watch_;
+    roast.station = station_;
+    roast.charge = charge;
+    roast.charged_at = wall_at(charge);
+    if (target) {
+        roast.coffee = target->coffee;
+        roast.target_name = target->name;
+        roast.target_version = target->version;
+    }
+    return roast;
+}
+
+void Bookkeeper::put_roast(const Snapshot& now, RoastState state) {
+    if (!now.roast) return;
+    RoastRecord roast = row(now.roast->id, now.roast->charge, now.target);
+    roast.state = state;
+    roast.milestones = now.roast->milestones;
+    roast.moves = moves_json(now.moves);
+    recorder_.put(std::move(roast));
+}
+
+void Bookkeeper::put_verdict(const Snapshot& now) {
+    if (!now.last_verdict) return;
+    const VerdictView& view = *now.last_verdict;
+    RoastRecord roast = row(view.verdict.roast, view.charge, view.target);
+    roast.state = RoastState::finished;
+    roast.drop = view.dropped;
+    roast.milestones = view.milestones;
+    roast.verdict = view.verdict;
+    roast.reasons = reasons_json(view.verdict);
+    roast.moves = moves_json(view.moves);
+    recorder_.put(std::move(roast));
+}
+
+void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events) {
+    now_ = frame.tick;
+    recorder_.append(frame);
+    bool roast_changed = false;
+    bool judged = false;
+    for (const Event& event : events) {
+        EventRow row;
+        row.watch = watch_;
+        row.roast = event.roast;
+        row.tick_ms = event.tick.ms;
+        row.at_ms = event.at.ms;
+        row.kind = std::string(name(event.kind));
+        row.body = event_json(event);
+        row.text = words(event);
+        recorder_.append(std::move(row));
+        roast_changed = roast_changed || changes_roast(event.kind);
+        judged = judged || event.kind == EventKind::verdict_given;
+        if (event.kind == EventKind::roast_withdrawn || event.kind == EventKind::roast_aborted) {
+            RoastRecord given_up = this->row(event.roast, event.at, now.target);
+            given_up.state =
+                event.kind == EventKind::roast_aborted ? RoastState::aborted : RoastState::withdrawn;
+            recorder_.put(std::move(given_up));
+        }
+    }
+    if (judged) put_verdict(now);
+    if (roast_changed) put_roast(now, RoastState::roasting);
+    const bool busy = now.roast.has_value() || now.cooling.has_value();
+    if (busy != busy_) recorder_.busy(busy);
+    busy_ = busy;
+}
+
+void Bookkeeper::observed(const Observation& observation) {
+    recorder_.append(ObservationRow{watch_, observation.tick.ms, std::string(name(observation.health)),
+                                    observation.index, observation.bad});
+}
+
+void Bookkeeper::told(const Command& command, std::function<void(bool)> committed) {
+    CommandRow row;
+    row.watch = watch_;
+    row.tick_ms = command.tick.ms;
+    row.kind = std::string(name(command.kind));
+    row.body = command_json(command);
+    row.who = command.who;
+    row.client_id = command.client_id;
+    row.wall = clock_.wall();
+    recorder_.append(std::move(row), std::move(committed));
+}
+
+void Bookkeeper::end(const Snapshot& last) {
+    put_roast(last, RoastState::interrupted);
+    recorder_.end_watch();
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,43 @@
+// Turns what the engine says into rows of the record. Thread: core.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+
+#include "core/clock.hpp"
+#include "core/event.hpp"
+#include "core/observation.hpp"
+#include "core/snapshot.hpp"
+#include "record/recorder.hpp"
+#include "service/roast_json.hpp"
+
+namespace drumwatch {
+
+class Bookkeeper {
+  public:
+    Bookkeeper(Recorder& recorder, std::string station, const Clock& clock);
+
+    void begin(const Begin& begin);
+    /// After each tick: the frame, what happened, and the roast's row where it has changed.
+    void tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events);
+    void observed(const Observation& observation);
+    void told(const Command& command, std::function<void(bool)> committed);
+    /// A clean stop: a roast in the drum is marked as interrupted.
+    void end(const Snapshot& last);
+
+  private:
+    void put_roast(const Snapshot& now, RoastState state);
+    void put_verdict(const Snapshot& now);
+    RoastRecord row(std::uint64_t id, Tick charge, const TargetPtr& target) const;
+    WallTime wall_at(Tick tick) const;
+
+    Recorder& recorder_;
+    std::string station_;
+    const Clock& clock_;
+    std::uint64_t watch_ = 0;
+    Tick now_;
+    bool busy_ = false;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,71 @@
+#include "service/command_desk.hpp"
+
+#include <algorithm>
+
+namespace drumwatch {
+
+namespace {
+
+constexpr std::size_t kRemembered = 256;
+
+int status_of(Refusal refusal) {
+    switch (refusal) {
+        case Refusal::none:
+            return 200;
+        case Refusal::unknown_occurrence:
+            return 404;
+        case Refusal::in_future:
+        case Refusal::before_charge:
+            return 422;
+        default:
+            return 409;
+    }
+}
+
+CommandAnswer committed_answer(bool committed) {
+    if (committed) return {200, true, "done and recorded"};
+    return {202, false, "done, but not recorded yet: the record is failing and will be tried again"};
+}
+
+}  // namespace
+
+CommandDesk::CommandDesk(Engine& engine, Bookkeeper& books, std::int64_t tick_ms, Post post)
+    : engine_(engine), books_(books), tick_ms_(tick_ms), post_(std::move(post)) {}
+
+void CommandDesk::take(Command command, Answer answer) {
+    const std::string id = command.client_id;
+    if (!id.empty()) {
+        const auto known =
+            std::find_if(seen_.begin(), seen_.end(), [&](const Seen& s) { return s.client_id == id; });
+        if (known != seen_.end()) {
+            if (known->answered) return answer(known->given);
+            known->waiting.push_back(std::move(answer));
+            return;
+        }
+        if (seen_.size() == kRemembered) seen_.pop_front();
+        seen_.push_back({id, false, {}, {}});
+    }
+    // It enters the next tick; what it says of the past may not be later than that.
+    command.tick = engine_.snapshot().tick + tick_ms_;
+    const Refusal refusal = engine_.apply(command);
+    if (refusal != Refusal::none) {
+        return finish(id, {status_of(refusal), true, std::string(words(refusal))}, answer);
+    }
+    books_.told(command, [this, id, answer = std::move(answer)](bool committed) {
+        post_([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
+    });
+}
+
+void CommandDesk::finish(const std::string& client_id, const CommandAnswer& given, const Answer& answer) {
+    answer(given);
+    if (client_id.empty()) return;
+    for (Seen& seen : seen_) {
+        if (seen.client_id != client_id) continue;
+        seen.answered = true;
+        seen.given = given;
+        for (const Answer& waiting : seen.waiting) waiting(given);
+        seen.waiting.clear();
+    }
+}
+
+}  // namespace drumwatch

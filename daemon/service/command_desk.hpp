@@ -1,0 +1,42 @@
+// What people do, from the web thread to the engine and back. A command acts at once; its success is answered
+// after its commit, or with 202 while the record is failing. A client id that has been seen gets the first
+// answer again and acts no second time. Thread: core, but answers of the recorder come on its thread and are
+// posted.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <string>
+
+#include "core/command.hpp"
+#include "engine/engine.hpp"
+#include "service/bookkeeper.hpp"
+#include "web/api.hpp"
+
+namespace drumwatch {
+
+class CommandDesk {
+  public:
+    using Answer = std::function<void(CommandAnswer)>;
+    using Post = std::function<void(std::function<void()>)>;
+
+    CommandDesk(Engine& engine, Bookkeeper& books, std::int64_t tick_ms, Post post);
+    void take(Command command, Answer answer);
+
+  private:
+    struct Seen {
+        std::string client_id;
+        bool answered = false;
+        CommandAnswer given;
+        std::vector<Answer> waiting;  ///< retries that came before the first answer
+    };
+    void finish(const std::string& client_id, const CommandAnswer& given, const Answer& answer);
+
+    Engine& engine_;
+    Bookkeeper& books_;
+    std::int64_t tick_ms_;
+    Post post_;
+    std::deque<Seen> seen_;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,232 @@
+#include "service/live_station.hpp"
+
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <csignal>
+
+#include "core/words.hpp"
+#include "engine/engine.hpp"
+#include "service/box_health.hpp"
+#include "service/bus_room.hpp"
+#include "service/command_desk.hpp"
+#include "service/pacer.hpp"
+#include "service/query_desk.hpp"
+#include "service/station_facts.hpp"
+#include "service/targets.hpp"
+#include "web/server.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+double clock_speed(const Config& config) {
+    return config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
+}
+
+class Station final : public LiveStation {
+  public:
+    Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets)
+        : config_(config),
+          clock_(clock_speed(config)),
+          recorder_(std::move(recorder)),
+          targets_(std::move(targets)),
+          begin_(make_begin(config_, recorder_->found(), find_target(targets_, config_.chosen_target),
+                            clock_.wall())),
+          latest_(config_.channels),
+          buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
+          engine_(begin_),
+          books_(*recorder_, config_.station, clock_),
+          desk_(engine_, books_, config_.tick_ms, poster()),
+          queries_(config_.record.path),
+          health_(config_) {
+        chosen_ = config_.chosen_target;
+        pacer_ = make_pacer();
+    }
+
+    Result<Done> serve() {
+        ServerSettings settings;
+        settings.host = config_.web.host;
+        settings.port = config_.web.port;
+        settings.allowed_hosts = config_.web.allowed_hosts;
+        settings.history_points = static_cast<std::size_t>(kHistory_ms / config_.tick_ms);
+        auto started = Server::start(settings, station_facts(config_, buses_.names()), api());
+        if (!started) return Error{started.error()};
+        server_ = std::move(started.value());
+        return Done{};
+    }
+
+    std::uint16_t web_port() const override { return server_->port(); }
+    const std::vector<std::string>& found() const override { return recorder_->found().sentences; }
+
+    void run() override {
+        boost::asio::signal_set signals(core_, SIGINT, SIGTERM);
+        signals.async_wait([this](boost::system::error_code error, int signal) {
+            if (error) return;
+            spdlog::info("signal {}: ending", signal);
+            end();
+        });
+        books_.begin(begin_);
+        store_targets(*recorder_, targets_, clock_.wall());
+        pacer_->start();
+        core_.run();
+    }
+
+    ~Station() override {
+        server_.reset();  // no more commands
+        buses_.stop();
+    }
+
+  private:
+    static constexpr std::int64_t kHistory_ms = 45 * 60'000;
+
+    BusRoom::Post poster() {
+        return [this](std::function<void()> work) { boost::asio::post(core_, std::move(work)); };
+    }
+
+    std::unique_ptr<Pacer> make_pacer() {
+        PacerCalls calls;
+        calls.poll_all = [this] { buses_.poll_all(); };
+        calls.lead_us = [this] { return buses_.lead_us(); };
+        calls.tick = [this](Tick now) { tick(now); };
+        const bool stepped = config_.simulated && config_.simulated->stepped;
+        return stepped ? make_stepped_pacer(core_, config_.tick_ms, std::move(calls))
+                       : make_clock_pacer(core_, clock_, config_.tick_ms, std::move(calls));
+    }
+
+    Api api() {
+        Api api;
+        api.command = [this](Command command, CommandDesk::Answer answer) {
+            boost::asio::post(core_,
+                              [this, command = std::move(command), answer = std::move(answer)]() mutable {
+                                  desk_.take(std::move(command), std::move(answer));
+                              });
+        };
+        api.query = [this](std::string path, std::string query, QueryDesk::Answer answer) {
+            boost::asio::post(core_, [this, path = std::move(path), query = std::move(query),
+                                      answer = std::move(answer)]() mutable {
+                queries_.ask(std::move(path), std::move(query), chosen_, std::move(answer));
+            });
+        };
+        api.choose_target = [this](std::string name, std::string who, std::string client_id,
+                                   CommandDesk::Answer answer) {
+            boost::asio::post(core_, [this, name = std::move(name), who = std::move(who),
+                                      id = std::move(client_id), answer = std::move(answer)]() mutable {
+                choose_target(name, who, id, std::move(answer));
+            });
+        };
+        return api;
+    }
+
+    void choose_target(const std::string& name, const std::string& who, const std::string& client_id,
+                       CommandDesk::Answer answer) {
+        Command command;
+        command.kind = CommandKind::choose_target;
+        command.who = who;
+        command.client_id = client_id;
+        if (!name.empty()) {
+            const OfferedTarget* offered = find_target(targets_, name);
+            if (!offered) {
+                return answer(
+                    {404, true,
+                     fmt::format("there is no target called \"{}\": choose one of the list", name)});
+            }
+            command.target = offered->target;
+            command.lessons = offered->lessons;
+        }
+        chosen_ = name;
+        desk_.take(std::move(command), std::move(answer));
+    }
+
+    void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
+        if (config_.buses[bus].time_register) pacer_->polled(machine_ms);
+    }
+
+    void tell(const Observation& observation) {
+        engine_.observe(observation);
+        books_.observed(observation);
+    }
+
+    void tick(Tick now) {
+        for (const Observation& change : buses_.judge(now)) tell(change);
+        for (const Observation& change :
+             health_.judge(now, recorder_->status(), pacer_->machine_elapsed_ms())) {
+            tell(change);
+        }
+        const Frame frame = latest_.frame(now, buses_.silent_channels());
+        const Snapshot& snapshot = engine_.step(frame);
+        buses_.drive(now, snapshot.sounder.on);
+        const auto events = engine_.take_events();
+        books_.tick(frame, snapshot, events);
+        for (const Event& event : events) {
+            if (is_news(event.kind))
+                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, words(event));
+        }
+        publish(snapshot);
+    }
+
+    static bool is_news(EventKind kind) { return kind != EventKind::move_judged; }
+
+    void publish(const Snapshot& snapshot) {
+        Published published;
+        published.snapshot = std::make_shared<const Snapshot>(snapshot);
+        auto box = std::make_shared<BoxState>();
+        box->utc = clock_.wall();
+        const RecorderStatus status = recorder_->status();
+        box->record_writing = status.writing;
+        box->record_text = record_sentence(status);
+        box->links = buses_.complaints();
+        published.box = std::move(box);
+        server_->publish(std::move(published));
+    }
+
+    void end() {
+        pacer_->stop();
+        buses_.stop();
+        books_.end(engine_.snapshot());
+        core_.stop();
+    }
+
+    Config config_;
+    StationClock clock_;
+    boost::asio::io_context core_;
+    std::unique_ptr<Recorder> recorder_;
+    std::vector<OfferedTarget> targets_;
+    Begin begin_;
+    LatestReadings latest_;
+    BusRoom buses_;
+    Engine engine_;
+    Bookkeeper books_;
+    CommandDesk desk_;
+    QueryDesk queries_;
+    BoxHealth health_;
+    std::unique_ptr<Pacer> pacer_;
+    std::string chosen_;
+    std::unique_ptr<Server> server_;
+};
+
+}  // namespace
+
+Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
+    auto targets = read_targets(config);
+    if (!targets) return Error{targets.error()};
+    RecorderSettings settings;
+    settings.path = config.record.path;
+    settings.raw_months = config.record.raw_months;
+    settings.budget_mb = config.record.budget_mb;
+    auto recorder = Recorder::open(settings);
+    if (!recorder) return Error{recorder.error()};
+    if (auto reader = RecordReader::open(config.record.path)) {
+        learn_from_record(*reader.value(), config.station, targets.value());
+    }
+    auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()));
+    const auto served = station->serve();
+    if (!served) return Error{served.error()};
+    return std::unique_ptr<LiveStation>(std::move(station));
+}
+
+}  // namespace drumwatch

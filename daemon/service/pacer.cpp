@@ -1,0 +1,127 @@
+#include "service/pacer.hpp"
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/steady_timer.hpp>
+
+#include <algorithm>
+#include <chrono>
+
+namespace drumwatch {
+
+namespace {
+
+using std::chrono::microseconds;
+using std::chrono::milliseconds;
+
+class ClockPacer final : public Pacer {
+  public:
+    ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms,
+               PacerCalls calls)
+        : clock_(clock), tick_ms_(tick_ms), calls_(std::move(calls)), tick_timer_(core), poll_timer_(core) {}
+
+    void start() override {
+        begin_ms_ = clock_.steady_ms();
+        calls_.poll_all();
+        arm();
+    }
+    void stop() override {
+        stopped_ = true;
+        tick_timer_.cancel();
+        poll_timer_.cancel();
+    }
+    void polled(std::optional<std::uint32_t> machine_ms) override {
+        if (!machine_ms) return;
+        if (!machine_first_) {
+            machine_first_ = *machine_ms;
+            machine_offset_ms_ = clock_.steady_ms() - begin_ms_;
+        }
+        machine_newest_ = *machine_ms;
+    }
+    std::optional<std::int64_t> machine_elapsed_ms() const override {
+        if (!machine_first_) return std::nullopt;
+        return static_cast<std::int64_t>(machine_newest_) - static_cast<std::int64_t>(*machine_first_) +
+               machine_offset_ms_;
+    }
+
+  private:
+    void arm() {
+        const microseconds wait = clock_.until(begin_ms_ + next_.ms);
+        tick_timer_.expires_after(wait);
+        tick_timer_.async_wait([this](boost::system::error_code error) {
+            if (!error && !stopped_) due();
+        });
+        poll_timer_.expires_after(std::max(wait - microseconds(calls_.lead_us()), microseconds(0)));
+        poll_timer_.async_wait([this](boost::system::error_code error) {
+            if (!error && !stopped_) calls_.poll_all();
+        });
+    }
+    void due() {
+        const std::int64_t now_ms = clock_.steady_ms() - begin_ms_;
+        for (; next_.ms <= now_ms; next_ = next_ + tick_ms_) calls_.tick(next_);
+        arm();
+    }
+
+    const StationClock& clock_;
+    std::int64_t tick_ms_;
+    PacerCalls calls_;
+    boost::asio::steady_timer tick_timer_;
+    boost::asio::steady_timer poll_timer_;
+    std::int64_t begin_ms_ = 0;
+    Tick next_;
+    bool stopped_ = false;
+    std::optional<std::uint32_t> machine_first_;
+    std::uint32_t machine_newest_ = 0;
+    std::int64_t machine_offset_ms_ = 0;
+};
+
+class SteppedPacer final : public Pacer {
+  public:
+    SteppedPacer(boost::asio::io_context& core, std::int64_t tick_ms, PacerCalls calls)
+        : tick_ms_(tick_ms), calls_(std::move(calls)), retry_(core) {}
+
+    void start() override { calls_.poll_all(); }
+    void stop() override {
+        stopped_ = true;
+        retry_.cancel();
+    }
+    void polled(std::optional<std::uint32_t> machine_ms) override {
+        if (stopped_) return;
+        if (!machine_ms) return try_again();
+        if (!first_) first_ = *machine_ms;
+        const std::int64_t now_ms =
+            static_cast<std::int64_t>(*machine_ms) - static_cast<std::int64_t>(*first_);
+        for (; next_.ms <= now_ms; next_ = next_ + tick_ms_) calls_.tick(next_);
+        calls_.poll_all();
+    }
+    std::optional<std::int64_t> machine_elapsed_ms() const override { return std::nullopt; }
+
+  private:
+    /// Without an answer the machine's time stands still; this is real time.
+    void try_again() {
+        retry_.expires_after(milliseconds(20));
+        retry_.async_wait([this](boost::system::error_code error) {
+            if (!error && !stopped_) calls_.poll_all();
+        });
+    }
+
+    std::int64_t tick_ms_;
+    PacerCalls calls_;
+    boost::asio::steady_timer retry_;
+    std::optional<std::uint32_t> first_;
+    Tick next_;
+    bool stopped_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
+                                        std::int64_t tick_ms, PacerCalls calls) {
+    return std::make_unique<ClockPacer>(core, clock, tick_ms, std::move(calls));
+}
+
+std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
+                                          PacerCalls calls) {
+    return std::make_unique<SteppedPacer>(core, tick_ms, std::move(calls));
+}
+
+}  // namespace drumwatch

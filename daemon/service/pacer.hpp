@@ -1,0 +1,46 @@
+// When ticks happen and when the buses are polled for them. Thread: core; callbacks are called on it.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+
+#include "core/tick.hpp"
+#include "service/station_clock.hpp"
+
+namespace boost::asio {
+class io_context;
+}
+
+namespace drumwatch {
+
+struct PacerCalls {
+    std::function<void()> poll_all;
+    std::function<std::int64_t()> lead_us;  ///< real time that a poll needs before its tick
+    std::function<void(Tick)> tick;         ///< every grid instant, none left out
+};
+
+class Pacer {
+  public:
+    virtual ~Pacer() = default;
+    virtual void start() = 0;
+    virtual void stop() = 0;
+    /// A poll of the bus that carries the machine's time has ended; nothing: without an answer.
+    virtual void polled(std::optional<std::uint32_t> machine_ms) = 0;
+    /// The newest tick and, on a simulated station, how far the machine's own time has gone since the first
+    /// answer.
+    virtual std::optional<std::int64_t> machine_elapsed_ms() const = 0;
+};
+
+/// The clock's time, real or scaled: polls are phased to end just before their tick. After a stall the missed
+/// instants follow at once.
+std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
+                                        std::int64_t tick_ms, PacerCalls calls);
+
+/// Stepped: the time is the machine's, advanced by each completed poll; the next poll goes out when the tick
+/// is done.
+std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
+                                          PacerCalls calls);
+
+}  // namespace drumwatch

@@ -1,0 +1,147 @@
+#include "service/query_desk.hpp"
+
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/post.hpp>
+
+#include <fmt/format.h>
+#include <algorithm>
+#include <charconv>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <thread>
+
+#include "record/reader.hpp"
+#include "service/export_roast.hpp"
+#include "service/roast_json.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+constexpr std::size_t kRoastsAtOnce = 100;
+
+QueryAnswer problem(int status, const std::string& detail) {
+    QueryAnswer answer;
+    answer.status = status;
+    answer.content_type = "application/problem+json";
+    const char* title = status == 404   ? "Not Found"
+                        : status == 422 ? "Unprocessable Content"
+                                        : "Internal Server Error";
+    answer.body = nlohmann::ordered_json{
+        {"type", "about:blank"},
+        {"title", title},
+        {"status", status},
+        {"detail",
+         detail}}.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+    return answer;
+}
+
+QueryAnswer json_answer(std::string body) {
+    QueryAnswer answer;
+    answer.body = std::move(body);
+    return answer;
+}
+
+std::optional<std::uint64_t> number(std::string_view text) {
+    std::uint64_t value = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
+    return value;
+}
+
+/// The value of `key` in a raw query string such as "limit=20&before=7".
+std::optional<std::uint64_t> query_number(std::string_view query, std::string_view key,
+                                          std::uint64_t otherwise) {
+    while (!query.empty()) {
+        const std::string_view item = query.substr(0, query.find('&'));
+        query.remove_prefix(std::min(item.size() + 1, query.size()));
+        const std::size_t equals = item.find('=');
+        if (item.substr(0, equals) != key) continue;
+        return equals == std::string_view::npos ? std::nullopt : number(item.substr(equals + 1));
+    }
+    return otherwise;
+}
+
+QueryAnswer roasts(RecordReader& reader, const std::string& query) {
+    const auto limit = query_number(query, "limit", 20);
+    const auto before = query_number(query, "before", 0);
+    if (!limit || !before) return problem(422, "limit and before are whole numbers");
+    auto found = reader.roasts(std::min<std::size_t>(*limit, kRoastsAtOnce), *before);
+    return found ? json_answer(roasts_json(found.value())) : problem(500, found.error());
+}
+
+QueryAnswer roast_csv(RecordReader& reader, std::uint64_t id) {
+    const auto file = export_roast(reader, id);
+    if (!file) return problem(404, file.error());
+    QueryAnswer answer = json_answer(write_roast_csv(file.value()));
+    answer.content_type = "text/csv; charset=utf-8";
+    answer.file_name = fmt::format("roast-{}.csv", id);
+    return answer;
+}
+
+QueryAnswer one_roast(RecordReader& reader, std::string_view which) {
+    const bool csv = which.ends_with(".csv");
+    const auto id = number(csv ? which.substr(0, which.size() - 4) : which);
+    if (!id) return problem(404, "roasts are numbered: /api/roasts/17");
+    if (csv) return roast_csv(reader, *id);
+    const auto found = reader.roast(*id);
+    if (!found) return problem(500, found.error());
+    if (!found.value()) return problem(404, fmt::format("there is no roast {} in the record", *id));
+    return json_answer(roast_json(*found.value()));
+}
+
+QueryAnswer one_target(RecordReader& reader, const std::string& name) {
+    const auto found = reader.target(name, 0);
+    if (!found) return problem(500, found.error());
+    if (!found.value())
+        return problem(404, fmt::format("there is no target called \"{}\" in the record", name));
+    return json_answer(found.value()->json);
+}
+
+QueryAnswer answer_of(RecordReader& reader, const std::string& path, const std::string& query,
+                      const std::string& chosen) {
+    if (path == "roasts") return roasts(reader, query);
+    if (path.starts_with("roasts/")) return one_roast(reader, std::string_view(path).substr(7));
+    if (path.starts_with("targets/")) return one_target(reader, path.substr(8));
+    if (path != "targets") return problem(404, "no such question");
+    const auto found = reader.targets();
+    return found ? json_answer(targets_json(found.value(), chosen)) : problem(500, found.error());
+}
+
+}  // namespace
+
+struct QueryDesk::Impl {
+    explicit Impl(std::string path)
+        : record_path(std::move(path)), work(io.get_executor()), thread([this] { io.run(); }) {}
+    ~Impl() {
+        work.reset();
+        thread.join();
+    }
+
+    QueryAnswer answer(const std::string& path, const std::string& query, const std::string& chosen) {
+        if (!reader) {
+            auto opened = RecordReader::open(record_path);
+            if (!opened) return problem(500, opened.error());
+            reader = std::move(opened.value());
+        }
+        return answer_of(*reader, path, query, chosen);
+    }
+
+    std::string record_path;
+    std::unique_ptr<RecordReader> reader;  ///< query thread only
+    boost::asio::io_context io;
+    boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work;
+    std::thread thread;
+};
+
+QueryDesk::QueryDesk(std::string record_path) : impl_(std::make_unique<Impl>(std::move(record_path))) {}
+QueryDesk::~QueryDesk() = default;
+
+void QueryDesk::ask(std::string path, std::string query, std::string chosen_target, Answer answer) {
+    boost::asio::post(impl_->io, [impl = impl_.get(), path = std::move(path), query = std::move(query),
+                                  chosen = std::move(chosen_target),
+                                  answer = std::move(answer)] { answer(impl->answer(path, query, chosen)); });
+}
+
+}  // namespace drumwatch

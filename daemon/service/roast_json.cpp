@@ -1,0 +1,218 @@
+#include "service/roast_json.hpp"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "core/words.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number(double value) { return std::round(value * 1000) / 1000; }
+Json number(const std::optional<double>& value) { return value ? number(*value) : Json(nullptr); }
+
+template <typename T>
+std::string word(T value) {
+    return std::string(name(value));
+}
+
+std::string text(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+Json milestones_json(const RoastRecord& roast) {
+    Json json = Json::object();
+    for (std::size_t i = 0; i < kMilestones; ++i) {
+        const auto& milestone = roast.milestones[i];
+        if (!milestone) continue;
+        json[word(static_cast<Milestone>(i))] = {
+            {"at_s", number(seconds_between(roast.charge, milestone->at))},
+            {"bean_c", number(from_milli(milestone->bean_milli))},
+            {"source", word(milestone->source)}};
+    }
+    return json;
+}
+
+const char* state_name(RoastState state) {
+    switch (state) {
+        case RoastState::roasting:
+            return "roasting";
+        case RoastState::finished:
+            return "finished";
+        case RoastState::aborted:
+            return "aborted";
+        case RoastState::withdrawn:
+            return "withdrawn";
+        case RoastState::interrupted:
+            return "interrupted";
+    }
+    return "";
+}
+
+/// Text that was JSON when it was stored; null when it is not (any more).
+Json stored(const std::string& json) {
+    Json parsed = Json::parse(json, nullptr, false);
+    return parsed.is_discarded() ? Json(nullptr) : parsed;
+}
+
+Json roast_object(const RoastRecord& roast) {
+    Json json;
+    json["id"] = roast.id;
+    json["state"] = state_name(roast.state);
+    json["station"] = roast.station;
+    json["coffee"] = roast.coffee;
+    json["target"] = roast.target_name.empty() ? Json(nullptr) : Json(roast.target_name);
+    json["target_version"] = roast.target_name.empty() ? Json(nullptr) : Json(roast.target_version);
+    json["charged_utc"] = utc_text(roast.charged_at);
+    json["roast_s"] = roast.drop ? number(seconds_between(roast.charge, *roast.drop)) : Json(nullptr);
+    json["milestones"] = milestones_json(roast);
+    json["verdict"] = nullptr;
+    if (roast.verdict) {
+        json["verdict"] = {{"disposition", word(roast.verdict->disposition)},
+                           {"reasons", stored(roast.reasons)}};
+    }
+    json["moves"] = stored(roast.moves);
+    return json;
+}
+
+}  // namespace
+
+std::string reasons_json(const Verdict& verdict) {
+    Json reasons = Json::array();
+    for (const Reason& reason : verdict.reasons) {
+        reasons.push_back({{"rule", word(reason.rule)},
+                           {"text", words(reason)},
+                           {"value", number(reason.value)},
+                           {"limit", number(reason.limit)},
+                           {"calls_for", word(reason.calls_for)}});
+    }
+    return text(reasons);
+}
+
+std::string moves_json(const FixedList<MoveView, 64>& moves) {
+    Json json = Json::array();
+    for (const MoveView& move : moves) {
+        const bool planned = move.planned >= 0;
+        json.push_back({{"control", word(move.control)},
+                        {"unit", word(move.unit)},
+                        {"planned_index", planned ? Json(move.planned) : Json(nullptr)},
+                        {"planned_to", planned ? number(move.planned_level) : Json(nullptr)},
+                        {"planned_at_s", number(move.planned_at_s)},
+                        {"made_to", move.made_at_s ? number(move.made_level) : Json(nullptr)},
+                        {"made_at_s", number(move.made_at_s)},
+                        {"error_s", number(move.error_s)},
+                        {"judged", std::string(words(move.judgement))}});
+    }
+    return text(json);
+}
+
+std::string command_json(const Command& command) {
+    Json json = {{"kind", word(command.kind)}, {"tick_ms", command.tick.ms}};
+    switch (command.kind) {
+        case CommandKind::mark:
+        case CommandKind::withdraw_mark:
+            json["mark"] = word(command.milestone);
+            json["at_ms"] = command.at.ms;
+            break;
+        case CommandKind::choose_target:
+            json["target"] = command.target ? Json(command.target->name) : Json(nullptr);
+            if (command.target) json["version"] = command.target->version;
+            json["lessons"] = {{"roasts", command.lessons.roasts},
+                               {"crack_c", command.lessons.crack_c},
+                               {"crack_spread_c", command.lessons.crack_spread_c}};
+            break;
+        case CommandKind::acknowledge:
+        case CommandKind::reset:
+            json["occurrence"] = command.occurrence;
+            break;
+        case CommandKind::made_move:
+            json["control"] = word(command.control);
+            json["level_milli"] = command.level_milli;
+            json["at_ms"] = command.at.ms;
+            break;
+        case CommandKind::silence:
+        case CommandKind::not_a_charge:
+        case CommandKind::abort_roast:
+            break;
+    }
+    if (!command.text.empty()) json["text"] = command.text;
+    return text(json);
+}
+
+std::string event_json(const Event& event) {
+    return text({{"roast", event.roast},
+                 {"occurrence", event.occurrence},
+                 {"value_milli", event.value_milli},
+                 {"limit_milli", event.limit_milli},
+                 {"index", event.index},
+                 {"milestone", word(event.milestone)},
+                 {"source", word(event.source)},
+                 {"control", word(event.control)},
+                 {"rule", word(event.rule)},
+                 {"priority", word(event.priority)},
+                 {"health", word(event.health)},
+                 {"bad", event.bad},
+                 {"disposition", word(event.disposition)},
+                 {"code", event.code}});
+}
+
+std::string begin_json(const Begin& begin) {
+    Json channels = Json::array();
+    for (const Channel& channel : begin.settings.channels) {
+        channels.push_back({{"name", channel.name},
+                            {"unit", std::string(suffix(channel.unit))},
+                            {"span_milli", {channel.span_low_milli, channel.span_high_milli}},
+                            {"max_age_ms", channel.max_age_ms}});
+    }
+    Json rules = Json::object();
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const RuleSettings& rule = begin.settings.alarms.rules[i];
+        rules[word(static_cast<AlarmRule>(i))] = {{"on", rule.on},
+                                                  {"limit", rule.limit},
+                                                  {"deadband", rule.deadband},
+                                                  {"on_delay_ms", rule.on_delay_ms},
+                                                  {"off_delay_ms", rule.off_delay_ms},
+                                                  {"priority", word(rule.priority)},
+                                                  {"latches", rule.latches}};
+    }
+    return text({{"watch", begin.watch},
+                 {"build", begin.build},
+                 {"config_hash", begin.config_hash},
+                 {"tick_ms", begin.settings.tick_ms},
+                 {"channels", channels},
+                 {"alarms", rules},
+                 {"bean_buses", begin.settings.bean_buses},
+                 {"target", begin.target ? Json(begin.target->name) : Json(nullptr)},
+                 {"target_version", begin.target ? Json(begin.target->version) : Json(nullptr)},
+                 {"next_roast", begin.next_roast},
+                 {"lessons",
+                  {{"roasts", begin.lessons.roasts},
+                   {"crack_c", begin.lessons.crack_c},
+                   {"crack_spread_c", begin.lessons.crack_spread_c}}}});
+}
+
+std::string roast_json(const RoastRecord& roast) { return text(roast_object(roast)); }
+
+std::string roasts_json(const std::vector<RoastRecord>& roasts) {
+    Json list = Json::array();
+    for (const RoastRecord& roast : roasts) list.push_back(roast_object(roast));
+    return text({{"roasts", list}});
+}
+
+std::string targets_json(const std::vector<TargetRow>& targets, const std::string& chosen) {
+    Json list = Json::array();
+    for (const TargetRow& row : targets) {
+        const Json target = stored(row.json);
+        const bool has_weight = target.is_object() && target.contains("charge_kg");
+        list.push_back({{"name", row.name},
+                        {"version", row.version},
+                        {"status", row.status},
+                        {"coffee", row.coffee},
+                        {"charge_kg", has_weight ? target["charge_kg"] : Json(nullptr)},
+                        {"chosen", row.name == chosen}});
+    }
+    return text({{"targets", list}});
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,17 @@
+// What the configuration says, in the shapes that engine and web server want. Pure.
+#pragma once
+
+#include "config/config.hpp"
+#include "engine/begin.hpp"
+#include "record/recorder.hpp"
+#include "service/targets.hpp"
+#include "web/api.hpp"
+
+namespace drumwatch {
+
+/// `chosen` may be null.
+Begin make_begin(const Config& config, const RecordFound& found, const OfferedTarget* chosen, WallTime now);
+StationFacts station_facts(const Config& config, std::vector<std::string> buses);
+std::string record_sentence(const RecorderStatus& status);
+
+}  // namespace drumwatch

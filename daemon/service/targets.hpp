@@ -1,0 +1,29 @@
+// The targets that the configuration offers, read at start and stored in the record. Thread: core.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "config/config.hpp"
+#include "core/lessons.hpp"
+#include "core/result.hpp"
+#include "core/target.hpp"
+#include "record/reader.hpp"
+#include "record/recorder.hpp"
+
+namespace drumwatch {
+
+struct OfferedTarget {
+    TargetPtr target;
+    Lessons lessons;  ///< what the record taught of its coffee on this station
+};
+
+/// Every file of the configuration, or the first mistake with the file's name.
+Result<std::vector<OfferedTarget>> read_targets(const Config& config);
+/// Stores each version that the record does not have yet.
+void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now);
+/// Marked cracks of the newest roasts of each coffee; no history where the record can't be read.
+void learn_from_record(RecordReader& reader, const std::string& station, std::vector<OfferedTarget>& targets);
+const OfferedTarget* find_target(const std::vector<OfferedTarget>& targets, const std::string& name);
+
+}  // namespace drumwatch
