@@ -23,6 +23,26 @@ std::vector<std::string_view> names_of(std::span<const JsonKey> keys) {
     return names;
 }
 
+/// Levenshtein distance, one row at a time.
+std::size_t edits_between(std::string_view a, std::string_view b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    for (std::size_t j = 0; j < row.size(); ++j) row[j] = j;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        std::size_t diagonal = std::exchange(row[0], i + 1);
+        for (std::size_t j = 0; j < b.size(); ++j) {
+            const std::size_t change = diagonal + (a[i] == b[j] ? 0 : 1);
+            diagonal = row[j + 1];
+            row[j + 1] = std::min({change, row[j] + 1, row[j + 1] + 1});
+        }
+    }
+    return row.back();
+}
+
+/// "tick" of "tick_ms": the unit was forgotten.
+bool begins_with(std::string_view whole, std::string_view start) {
+    return start.size() >= 3 && whole.substr(0, start.size()) == start;
+}
+
 }  // namespace
 
 JsonObject::JsonObject(const JsonNode& node, std::string pointer, std::span<const JsonKey> keys,
@@ -198,22 +218,11 @@ std::optional<std::string_view> nearest_word(std::string_view word, std::span<co
     std::optional<std::string_view> best;
     std::size_t best_distance = 0;
     for (const std::string_view candidate : known) {
-        // Levenshtein distance, one row at a time.
-        std::vector<std::size_t> row(candidate.size() + 1);
-        for (std::size_t j = 0; j < row.size(); ++j) row[j] = j;
-        for (std::size_t i = 0; i < word.size(); ++i) {
-            std::size_t diagonal = std::exchange(row[0], i + 1);
-            for (std::size_t j = 0; j < candidate.size(); ++j) {
-                const std::size_t change = diagonal + (word[i] == candidate[j] ? 0 : 1);
-                diagonal = row[j + 1];
-                row[j + 1] = std::min({change, row[j] + 1, row[j + 1] + 1});
-            }
-        }
-        const std::size_t near_enough = 1 + candidate.size() / 4;
-        if (row.back() <= near_enough && (!best || row.back() < best_distance)) {
-            best = candidate;
-            best_distance = row.back();
-        }
+        const std::size_t distance = edits_between(word, candidate);
+        if (distance > 1 + candidate.size() / 4 && !begins_with(candidate, word)) continue;
+        if (best && distance >= best_distance) continue;
+        best = candidate;
+        best_distance = distance;
     }
     return best;
 }

@@ -1,0 +1,190 @@
+// Buses, the coils that may be written on them, and simulated time.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "config/keys.hpp"
+#include "config/parts.hpp"
+
+namespace drumwatch {
+namespace {
+
+constexpr std::size_t kMaxBuses = 16;  // alarms keep a bit for each
+/// What Linux serial ports do as a matter of course; another rate may silently become a wrong one.
+constexpr std::int64_t kBaudRates[] = {1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400};
+constexpr std::int64_t kStreamTimeout_ms = 2000;  // a stream of one line a second must not look dead
+
+void refuse_keys(JsonObject& object, std::string_view kind, std::initializer_list<std::string_view> keys) {
+    for (const std::string_view key : keys) {
+        if (object.has(key))
+            object.complain(key, fmt::format("has no meaning on a {} bus; leave it out", kind));
+    }
+}
+
+void need_key(JsonObject& object, std::string_view kind, std::string_view key) {
+    if (!object.has(key)) object.complain(key, fmt::format("is missing; a {} bus needs it", kind));
+}
+
+void read_modbus_tcp(JsonObject& object, BusConfig& bus) {
+    refuse_keys(object, "modbus_tcp", {"device", "baud", "delimiter"});
+    need_key(object, "modbus_tcp", "host");
+    object.read("host", bus.host, 253);
+    std::int64_t number = 0;
+    if (object.read("port", number, {1, 65535})) bus.port = static_cast<std::uint16_t>(number);
+    if (object.read("time_register", number, {0, 65534}))
+        bus.time_register = static_cast<std::uint16_t>(number);
+}
+
+void read_delimiter(JsonObject& object, BusConfig& bus) {
+    std::string text;
+    const JsonNode* node = object.find("delimiter");
+    if (node == nullptr) return;
+    const std::string_view never = "0123456789.+-\r\n\"";
+    const bool tab = node->kind == JsonKind::text && node->text == "\t";
+    if (!tab && !object.read("delimiter", text, 8)) return;
+    if (!tab && (text.size() != 1 || static_cast<unsigned char>(text[0]) > 0x7e ||
+                 never.find(text[0]) != std::string_view::npos)) {
+        object.complain("delimiter",
+                        fmt::format("is {}; one character that no number has, such as \",\", \";\" or "
+                                    "\"\\t\", would be right",
+                                    quoted(text)));
+        return;
+    }
+    bus.delimiter = tab ? '\t' : text[0];
+}
+
+void read_serial_text(JsonObject& object, BusConfig& bus) {
+    refuse_keys(object, "serial_text", {"host", "port", "time_register"});
+    need_key(object, "serial_text", "device");
+    object.read("device", bus.device, 255);
+    std::int64_t baud = bus.baud;
+    if (object.read("baud", baud, {1200, 230400})) {
+        if (std::find(std::begin(kBaudRates), std::end(kBaudRates), baud) == std::end(kBaudRates)) {
+            object.complain("baud",
+                            fmt::format("is {}; 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200 or "
+                                        "230400 would be right",
+                                        baud));
+        }
+        bus.baud = static_cast<std::uint32_t>(baud);
+    }
+    read_delimiter(object, bus);
+}
+
+void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>& earlier) {
+    if (!object.read("name", bus.name, 32)) return;
+    const auto same = [&](const BusConfig& other) { return other.name == bus.name; };
+    if (!is_plain_name(bus.name)) {
+        object.complain("name", "must be lower-case letters, digits and underscores, a letter first");
+    } else if (std::any_of(earlier.begin(), earlier.end(), same)) {
+        object.complain("name", fmt::format("{} names another bus already", quoted(bus.name)));
+    }
+}
+
+BusConfig read_bus(JsonObject& object, const Config& config) {
+    static constexpr std::string_view kKinds[] = {"modbus_tcp", "serial_text"};
+    BusConfig bus;
+    read_name(object, bus, config.buses);
+    const auto kind = object.choice("kind", kKinds);
+    if (kind == std::size_t{0}) {
+        bus.kind = BusKind::modbus_tcp;
+        read_modbus_tcp(object, bus);
+    } else if (kind == std::size_t{1}) {
+        bus.kind = BusKind::serial_text;
+        bus.timeout_ms = kStreamTimeout_ms;
+        read_serial_text(object, bus);
+    }
+    object.read("timeout_ms", bus.timeout_ms, {50, 10'000, "ms"});
+    return bus;
+}
+
+/// The machine's own time exists on a simulated station only, and there is one machine.
+void check_time_registers(JsonObject& root, const Config& config) {
+    const JsonNode* last = nullptr;
+    for (std::size_t i = 0; i < config.buses.size(); ++i) {
+        if (!config.buses[i].time_register) continue;
+        const JsonNode& node = root.find("buses")->items[i];
+        const std::string pointer = pointer_to(root.pointer("buses"), i) + "/time_register";
+        if (!config.simulated) {
+            root.mistakes().push_back(
+                {pointer, "only a simulated station has one; leave it out, or declare \"simulated\"",
+                 node.place});
+        } else if (last != nullptr) {
+            root.mistakes().push_back(
+                {pointer, "another bus has one already: one machine keeps one time", node.place});
+        }
+        last = &node;
+    }
+    if (last == nullptr && config.simulated && config.simulated->stepped) {
+        root.complain("simulated",
+                      "stepped time is the machine's own: one bus must have a \"time_register\"");
+    }
+}
+
+std::optional<CoilConfig> read_coil(JsonObject& root, std::string_view key, Config& config) {
+    auto object = root.object(key, kCoilKeys);
+    if (!object) return std::nullopt;
+    CoilConfig coil;
+    std::int64_t address = 0;
+    const bool has_address = object->read("coil", address, {0, 65535});
+    const auto bus = bus_named(*object, "bus", config);
+    if (!bus || !has_address) return std::nullopt;
+    coil.bus = *bus;
+    coil.address = static_cast<std::uint16_t>(address);
+    BusConfig& owner = config.buses[*bus];
+    if (owner.kind != BusKind::modbus_tcp) {
+        object->complain("bus",
+                         fmt::format("{} has no coils; a modbus_tcp bus would be right", quoted(owner.name)));
+        return std::nullopt;
+    }
+    const auto& coils = owner.writable_coils;
+    if (std::find(coils.begin(), coils.end(), coil.address) != coils.end()) {
+        object->complain("coil", "the sounder is on this coil already; each needs one of its own");
+        return std::nullopt;
+    }
+    owner.writable_coils.push_back(coil.address);
+    return coil;
+}
+
+}  // namespace
+
+void read_simulated(JsonObject& root, Config& config) {
+    auto object = root.object("simulated", kSimulatedKeys);
+    if (!object) return;
+    SimulatedConfig simulated;
+    object->read("stepped", simulated.stepped);
+    object->read("speed", simulated.speed, {1, 20, "times"});
+    if (object->has("speed") == simulated.stepped) {
+        object->complain_here("give either \"speed\" (1 to 20 times) or \"stepped\": true");
+    }
+    config.simulated = simulated;
+}
+
+void read_buses(JsonObject& root, Config& config) {
+    const auto items = root.list("buses", 1, kMaxBuses);
+    for (std::size_t i = 0; i < items.size(); ++i) {
+        JsonObject object(items[i], pointer_to(root.pointer("buses"), i), kBusKeys, root.mistakes());
+        config.buses.push_back(read_bus(object, config));
+    }
+    check_time_registers(root, config);
+}
+
+void read_coils(JsonObject& root, Config& config) {
+    config.sounder = read_coil(root, "sounder", config);
+    config.heartbeat = read_coil(root, "heartbeat", config);
+}
+
+std::optional<std::size_t> bus_named(JsonObject& object, std::string_view key, const Config& config) {
+    std::string name;
+    if (!object.read(key, name, 32)) return std::nullopt;
+    std::vector<std::string_view> names;
+    for (const BusConfig& bus : config.buses) names.push_back(bus.name);
+    const auto at = std::find(names.begin(), names.end(), name);
+    if (at != names.end()) return static_cast<std::size_t>(at - names.begin());
+    const auto meant = nearest_word(name, names);
+    object.complain(key, fmt::format("there is no bus {}; {}", quoted(name),
+                                     meant ? fmt::format("did you mean \"{}\"?", *meant)
+                                           : "the buses are " + quoted_list(names)));
+    return std::nullopt;
+}
+
+}  // namespace drumwatch

@@ -1,0 +1,71 @@
+// Every key of the configuration file, by section: the one list that the reader is strict about, and that
+// conf/station.schema.json and conf/README.md are tested against.
+#pragma once
+
+#include <array>
+#include <span>
+#include <string_view>
+
+#include "files/json_object.hpp"
+#include "files/tolerance_json.hpp"
+
+namespace drumwatch {
+
+inline constexpr JsonKey kRootKeys[] = {
+    {"station", true}, {"machine"},   {"tick_ms"},       {"simulated"}, {"buses", true}, {"channels", true},
+    {"sounder"},       {"heartbeat"}, {"limiter", true}, {"alarms"},    {"site_card"},   {"verdict"},
+    {"record", true},  {"web"},       {"targets"},       {"target"}};
+inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
+inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
+                                       {"port"},       {"device"},     {"baud"},
+                                       {"delimiter"},  {"timeout_ms"}, {"time_register"}};
+inline constexpr JsonKey kChannelKeys[] = {{"name", true}, {"bus", true},  {"unit", true},
+                                           {"span"},       {"max_age_ms"}, {"modbus"},
+                                           {"text"},       {"scale"},      {"offset"}};
+inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"unit_id"},
+                                          {"type"},        {"order"},         {"open_raw"}};
+inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};
+inline constexpr JsonKey kCoilKeys[] = {{"bus", true}, {"coil", true}};
+inline constexpr JsonKey kLimiterKeys[] = {{"place", true}, {"setting_c", true}};
+inline constexpr JsonKey kAlarmsKeys[] = {{"bean_high_high"},   {"exhaust_high"}, {"drift"},
+                                          {"bean_probe_fault"}, {"bus_silent"},   {"record_failing"}};
+inline constexpr JsonKey kHighHighKeys[] = {{"limit_c"},     {"deadband_c"}, {"on_delay_s"},
+                                            {"off_delay_s"}, {"priority"},   {"latches"}};
+inline constexpr JsonKey kExhaustHighKeys[] = {{"on"},          {"limit_c"},  {"deadband_c"}, {"on_delay_s"},
+                                               {"off_delay_s"}, {"priority"}, {"latches"}};
+inline constexpr JsonKey kDriftKeys[] = {{"on"},         {"limit_corridors"}, {"deadband_corridors"},
+                                         {"on_delay_s"}, {"off_delay_s"},     {"priority"}};
+inline constexpr JsonKey kFaultKeys[] = {{"on_delay_s"}, {"off_delay_s"}, {"priority"}};
+inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}};
+inline constexpr JsonKey kWebKeys[] = {{"host"}, {"port"}, {"allowed_hosts"}};
+
+/// A section's name is its name under "$defs" of the schema; in `pointer`, * stands for every item of a list.
+struct ConfigSection {
+    std::string_view name;
+    std::string_view pointer;
+    std::span<const JsonKey> keys;
+};
+
+inline constexpr ConfigSection kConfigSections[] = {
+    {"station", "", kRootKeys},
+    {"simulated", "/simulated", kSimulatedKeys},
+    {"bus", "/buses/*", kBusKeys},
+    {"channel", "/channels/*", kChannelKeys},
+    {"modbus", "/channels/*/modbus", kModbusKeys},
+    {"text", "/channels/*/text", kTextKeys},
+    {"coil", "/sounder", kCoilKeys},
+    {"coil", "/heartbeat", kCoilKeys},
+    {"limiter", "/limiter", kLimiterKeys},
+    {"alarms", "/alarms", kAlarmsKeys},
+    {"high_high", "/alarms/bean_high_high", kHighHighKeys},
+    {"exhaust_high", "/alarms/exhaust_high", kExhaustHighKeys},
+    {"drift", "/alarms/drift", kDriftKeys},
+    {"fault", "/alarms/bean_probe_fault", kFaultKeys},
+    {"fault", "/alarms/bus_silent", kFaultKeys},
+    {"fault", "/alarms/record_failing", kFaultKeys},
+    {"verdict", "/verdict", kToleranceKeys},
+    {"record", "/record", kRecordKeys},
+    {"web", "/web", kWebKeys},
+};
+
+}  // namespace drumwatch

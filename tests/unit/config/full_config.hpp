@@ -1,0 +1,33 @@
+// A configuration that has every key there is, and is right.
+#pragma once
+
+namespace drumwatch {
+
+inline constexpr const char* kFullConfig = R"({
+  "station": "Saltmarsh Mill, station 2", "machine": "12 kg drum", "tick_ms": 500, "simulated": {"speed": 4, "stepped": false},
+  "buses": [
+    {"name": "controller", "kind": "modbus_tcp", "host": "127.0.0.1", "port": 15020, "timeout_ms": 400, "time_register": 3},
+    {"name": "logger", "kind": "serial_text", "device": "/dev/serial/by-id/logger", "baud": 9600, "delimiter": ";", "timeout_ms": 3000}],
+  "channels": [
+    {"name": "bean", "bus": "controller", "unit": "°F", "span": [-4, 752], "max_age_ms": 2000, "scale": 0.1, "offset": -1.5,
+     "modbus": {"table": "holding", "address": 7, "unit_id": 9, "type": "int32", "order": "CDAB", "open_raw": -1}},
+    {"name": "exhaust", "bus": "logger", "unit": "°C", "text": {"field": 2, "open_text": "---"}},
+    {"name": "burner", "bus": "controller", "unit": "%", "modbus": {"table": "input", "address": 65535, "type": "uint16"}}],
+  "sounder": {"bus": "controller", "coil": 4}, "heartbeat": {"bus": "controller", "coil": 5},
+  "limiter": {"place": "bean", "setting_c": 250},
+  "alarms": {
+    "bean_high_high": {"limit_c": 235, "deadband_c": 4, "on_delay_s": 2, "off_delay_s": 12, "priority": "high", "latches": false},
+    "exhaust_high": {"on": true, "limit_c": 300, "deadband_c": 5, "on_delay_s": 6, "off_delay_s": 20, "priority": "low", "latches": true},
+    "drift": {"on": true, "limit_corridors": 3, "deadband_corridors": 0.5, "on_delay_s": 20, "off_delay_s": 5, "priority": "low"},
+    "bean_probe_fault": {"on_delay_s": 1, "off_delay_s": 2, "priority": "low"},
+    "bus_silent": {"on_delay_s": 4, "off_delay_s": 5, "priority": "high"},
+    "record_failing": {"on_delay_s": 0.5, "off_delay_s": 3, "priority": "low"}},
+  "site_card": "Call the floor lead.",
+  "verdict": {"bean_c": 1.2, "hold_c": 2.4, "rise_s": 6, "outside_s": 16, "from_s": 140, "move_s": 11, "end_taste_c": 1.3,
+              "end_hold_c": 2.6, "gap_s": 17},
+  "record": {"path": "data/watch.sqlite", "raw_months": 6, "budget_mb": 500},
+  "web": {"host": "192.168.10.20", "port": 8080, "allowed_hosts": ["station-2.local"]},
+  "targets": ["targets/a.json", "/srv/b.json"], "target": "a"
+})";
+
+}  // namespace drumwatch
