@@ -1,0 +1,207 @@
+#include "sample.hpp"
+
+#include <doctest/doctest.h>
+
+namespace drumwatch {
+
+StationFacts sample_facts() {
+    StationFacts facts;
+    facts.station = "Saltmarsh Mill, station 2";
+    facts.machine = "12 kg drum";
+    facts.build = "0.1.0";
+    facts.channels = {{"bean", Role::bean, Unit::celsius},
+                      {"exhaust", Role::exhaust, Unit::celsius},
+                      {"burner", Role::burner, Unit::percent}};
+    facts.buses = {"machine"};
+    facts.simulated = true;
+    facts.speed = 4;
+    facts.limiter = "none stated";
+    facts.site_card = "Card on the wall beside the door.";
+    return facts;
+}
+
+namespace {
+
+TargetPtr sample_target() {
+    Target target;
+    target.name = "Fen Meadow, washed";
+    target.version = 2;
+    target.status = TargetStatus::approved;
+    target.coffee = "Fen Meadow, washed";
+    target.charge_kg = 10.2;
+    target.points = {{0, 195}, {600, 210}};
+    target.moves = {{Control::burner, 76, LevelUnit::percent, {TriggerKind::at_s, 180}},
+                    {Control::airflow, 60, LevelUnit::percent, {TriggerKind::bean_c, 190}}};
+    return std::make_shared<const Target>(target);
+}
+
+void fill_roast(Snapshot& s) {
+    RoastView roast;
+    roast.id = 12;
+    roast.charge = Tick{100'000};
+    roast.elapsed_ms = s.tick - roast.charge;
+    roast.milestones[static_cast<std::size_t>(Milestone::charge)] = {Tick{100'000}, 195'000,
+                                                                     MarkSource::detected};
+    roast.milestones[static_cast<std::size_t>(Milestone::yellow)] = {Tick{350'500}, 150'250,
+                                                                     MarkSource::mark};
+    roast.smoothed_c = 187.38;
+    s.roast = roast;
+    s.cooling = CoolingView{11, Tick{417'000}, 96.1};
+    s.follow = FollowView{186.8, 0.6, 4.0, 0.3, 1.1, true, false, 0, 25.0};
+}
+
+void fill_plan(Snapshot& s) {
+    s.moves.push_back({Control::burner,
+                       LevelUnit::percent,
+                       0,
+                       {TriggerKind::at_s, 180},
+                       76,
+                       180.0,
+                       183.2,
+                       76,
+                       3.2,
+                       MoveJudgement::on_time});
+    s.moves.push_back({Control::airflow,
+                       LevelUnit::percent,
+                       1,
+                       {TriggerKind::bean_c, 190},
+                       60,
+                       510.0,
+                       {},
+                       0,
+                       {},
+                       MoveJudgement::waiting});
+    s.moves.push_back(
+        {Control::burner, LevelUnit::percent, -1, {}, 0, {}, 240.5, 70, {}, MoveJudgement::extra});
+    s.next_move = NextMoveView{1, 18.0};
+    s.forecast = ForecastView{545, 531, 562, 198.0, 1.5, true};
+    s.no_forecast = NoForecast::none;
+    s.drop = DropView{120.0, 612.0, {}, {}};
+    s.fan.push_back({15, -0.2, 1.0});
+    s.fan.push_back({30, -0.6, 1.8});
+}
+
+void fill_end(Snapshot& s) {
+    VerdictView verdict;
+    verdict.verdict.roast = 11;
+    verdict.verdict.disposition = Disposition::taste;
+    verdict.verdict.reasons.push_back(
+        {VerdictRule::move_off, Disposition::taste, 44.8, 10, 0, 0, Control::burner, 76});
+    verdict.dropped = Tick{417'000};
+    verdict.roast_s = 655;
+    s.last_verdict = verdict;
+    AlarmView drift{
+        7, AlarmRule::drift, Priority::medium, AlarmState::unacknowledged, false, Tick{571'000}, 2900, 2200,
+        1};
+    AlarmView hot{8,
+                  AlarmRule::bean_high_high,
+                  Priority::high,
+                  AlarmState::latched_acknowledged,
+                  true,
+                  Tick{580'000},
+                  246'000,
+                  245'000,
+                  1};
+    AlarmView quiet;
+    quiet.rule = AlarmRule::bus_silent;
+    quiet.state = AlarmState::normal;
+    s.alarms.push_back(drift);
+    s.alarms.push_back(hot);
+    s.alarms.push_back(quiet);
+    s.prompts.push_back({PromptKind::move_due, 18.0, 1, 60});
+    s.sounder = {true, Pattern::medium, false};
+}
+
+}  // namespace
+
+Snapshot sample_snapshot(std::uint64_t sequence) {
+    Snapshot s;
+    s.watch = 3;
+    s.sequence = sequence;
+    s.tick = Tick{static_cast<std::int64_t>(sequence) * 250};
+    s.channels = 3;
+    s.channel[0] = {187'400, Quality::good, 0, 8.6};
+    s.channel[1] = {999'000, Quality::open_circuit, 5250, {}};
+    s.channel[2] = {76'000, Quality::never_read, -1, {}};
+    s.target = sample_target();
+    s.ready.missing = kMissingTarget;
+    fill_roast(s);
+    fill_plan(s);
+    fill_end(s);
+    return s;
+}
+
+BoxState sample_box() {
+    BoxState box;
+    box.utc = WallTime{1'795'603'327'250};  // 2026-11-25T10:42:07.250Z
+    box.record_text = "written 1 s ago";
+    box.links = {"machine answers late"};
+    return box;
+}
+
+Published sample_published(std::uint64_t sequence) {
+    return {std::make_shared<const Snapshot>(sample_snapshot(sequence)),
+            std::make_shared<const BoxState>(sample_box())};
+}
+
+Api SampleStation::api() {
+    Api api;
+    api.command = [this](Command command, const std::function<void(CommandAnswer)>& say) {
+        {
+            const std::lock_guard lock(mutex_);
+            commands_.push_back(std::move(command));
+        }
+        if (!silent) say(answer);
+    };
+    api.choose_target = [this](const std::string& name, const std::string& who, const std::string& client_id,
+                               const std::function<void(CommandAnswer)>& say) {
+        {
+            const std::lock_guard lock(mutex_);
+            choices_.push_back(name + "|" + who + "|" + client_id);
+        }
+        say(answer);
+    };
+    api.query = [this](const std::string& path, const std::string& query,
+                       const std::function<void(QueryAnswer)>& say) {
+        {
+            const std::lock_guard lock(mutex_);
+            queries_.push_back(path + "?" + query);
+        }
+        QueryAnswer reply;
+        if (path == "roasts") {
+            reply.body = R"({"roasts":[]})";
+        } else if (path == "targets") {
+            reply.body = R"({"targets":[]})";
+        } else if (path == "roasts/17.csv") {
+            reply = {200, "text/csv; charset=utf-8", "elapsed_s,bean_c\r\n0,195\r\n", "roast 17\r\n\".csv"};
+        } else if (path == "roasts/17" || path == "targets/Fen Meadow, washed") {
+            reply.body = "{}";
+        } else {
+            reply = {404, "text/plain", "There is no such roast or target.", ""};
+        }
+        say(reply);
+    };
+    return api;
+}
+
+std::deque<Command> SampleStation::commands() const {
+    const std::lock_guard lock(mutex_);
+    return commands_;
+}
+std::deque<std::string> SampleStation::queries() const {
+    const std::lock_guard lock(mutex_);
+    return queries_;
+}
+std::deque<std::string> SampleStation::choices() const {
+    const std::lock_guard lock(mutex_);
+    return choices_;
+}
+
+std::unique_ptr<Server> start_server(SampleStation& station, ServerSettings settings) {
+    settings.port = 0;
+    auto server = Server::start(settings, sample_facts(), station.api());
+    REQUIRE_MESSAGE(server.ok(), (server.ok() ? "" : server.error()));
+    return std::move(server.value());
+}
+
+}  // namespace drumwatch
