@@ -283,7 +283,7 @@ std::string words(const Event& event) {
         case EventKind::alarms_silenced:
             return "alarms silenced";
         case EventKind::verdict_given:
-            return fmt::format("verdict: {}", name(event.disposition));
+            return fmt::format("verdict of roast {}: {}", event.roast, name(event.disposition));
         case EventKind::health_changed:
             return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
         case EventKind::command_refused:

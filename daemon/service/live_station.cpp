@@ -171,6 +171,12 @@ class Station final : public LiveStation {
 
     static bool is_news(EventKind kind) { return kind != EventKind::move_judged; }
 
+    static void say_reasons(Tick now, const VerdictView& view) {
+        for (const Reason& reason : view.verdict.reasons) {
+            spdlog::info("{:.2f} s: reason: {}", static_cast<double>(now.ms) / 1000.0, words(reason));
+        }
+    }
+
     void publish(const Snapshot& snapshot) {
         Published published;
         published.snapshot = std::make_shared<const Snapshot>(snapshot);

@@ -1,0 +1,42 @@
+#!/usr/bin/env bash
+# Every test. Sets up, builds, runs; ends with ctest's own summary.
+#   bash tools/test.sh          release build, C++ tests and page tests
+#   bash tools/test.sh --all    also address/undefined and thread sanitizers, clang, short fuzz runs
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+all=no
+case "${1:-}" in
+  "") ;;
+  --all) all=yes ;;
+  *) echo "usage: bash tools/test.sh [--all]" >&2; exit 2 ;;
+esac
+
+say() { printf '\n== %s (%s)\n' "$*" "$(date -u +%H:%M:%S)"; }
+
+bash tools/setup.sh test
+
+configure_and_build() { # preset
+  say "building: $1"
+  mkdir -p build
+  cmake --preset "$1" >"build/$1.log" 2>&1 || { cat "build/$1.log" >&2; exit 1; }
+  cmake --build --preset "$1" >>"build/$1.log" 2>&1 || { grep -E -A8 'error|FAILED' "build/$1.log" | head -n 60 >&2; exit 1; }
+}
+run_tests() { # preset, further arguments of ctest
+  local preset=$1
+  shift
+  say "tests: $preset"
+  ctest --test-dir "build/$preset" --output-on-failure --no-tests=error "$@"
+}
+
+configure_and_build release
+if [ "$all" = yes ]; then
+  # Sanitizers run what is C++; browser, timing and whole-process tests of the release build are not repeated there.
+  for preset in asan tsan clang; do
+    configure_and_build "$preset"
+    run_tests "$preset" -j2 -LE 'page|release-only'
+  done
+  configure_and_build fuzz
+  run_tests fuzz -j2 -L fuzz
+fi
+run_tests release -j2
