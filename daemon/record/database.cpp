@@ -31,13 +31,15 @@ Result<Database> Database::open(const std::string& path, OpenMode mode) {
     sqlite3_extended_result_codes(handle, 1);
     sqlite3_busy_timeout(handle, kBusyTimeoutMs);
     // Neither of these reads the file.
-    if (auto set = database.run("PRAGMA foreign_keys=ON; PRAGMA trusted_schema=OFF"); !set) return Error{set.error()};
+    if (auto set = database.run("PRAGMA foreign_keys=ON; PRAGMA trusted_schema=OFF"); !set)
+        return Error{set.error()};
     if (!register_frame_values(handle)) return error_of(handle);
     return database;
 }
 
 Result<Done> Database::run(const std::string& sql) {
-    if (sqlite3_exec(handle(), sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) return error_of(handle());
+    if (sqlite3_exec(handle(), sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK)
+        return error_of(handle());
     return Done{};
 }
 
@@ -61,14 +63,18 @@ DatabaseError Database::error_kind() const {
     switch (sqlite3_errcode(handle()) & 0xff) {
         case SQLITE_OK:
         case SQLITE_ROW:
-        case SQLITE_DONE: return DatabaseError::none;
+        case SQLITE_DONE:
+            return DatabaseError::none;
         case SQLITE_CONSTRAINT:
         case SQLITE_MISMATCH:
         case SQLITE_TOOBIG:
-        case SQLITE_RANGE: return DatabaseError::refused;
+        case SQLITE_RANGE:
+            return DatabaseError::refused;
         case SQLITE_NOTADB:
-        case SQLITE_CORRUPT: return DatabaseError::damaged;
-        default: return DatabaseError::failing;
+        case SQLITE_CORRUPT:
+            return DatabaseError::damaged;
+        default:
+            return DatabaseError::failing;
     }
 }
 
@@ -98,7 +104,8 @@ void Statement::Finalize::operator()(sqlite3_stmt* handle) const { sqlite3_final
 
 Result<Statement> Statement::prepare(Database& database, std::string_view sql) {
     sqlite3_stmt* handle = nullptr;
-    const int code = sqlite3_prepare_v2(database.handle(), sql.data(), static_cast<int>(sql.size()), &handle, nullptr);
+    const int code =
+        sqlite3_prepare_v2(database.handle(), sql.data(), static_cast<int>(sql.size()), &handle, nullptr);
     if (code != SQLITE_OK) return error_of(database.handle());
     Statement statement;
     statement.handle_.reset(handle);

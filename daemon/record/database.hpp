@@ -49,8 +49,8 @@ class Database {
     std::unique_ptr<sqlite3, Close> handle_;
 };
 
-/// BEGIN IMMEDIATE now; rolled back at the end of its life unless committed (SQLite may have rolled back itself
-/// after a full disk: that is asked first).
+/// BEGIN IMMEDIATE now; rolled back at the end of its life unless committed (SQLite may have rolled back
+/// itself after a full disk: that is asked first).
 class Transaction {
   public:
     static Result<Transaction> begin(Database& database);

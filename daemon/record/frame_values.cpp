@@ -34,9 +34,9 @@ Cursor& of(sqlite3_vtab_cursor* cursor) { return *reinterpret_cast<Cursor*>(curs
 sqlite3* handle_of(const Cursor& cursor) { return reinterpret_cast<Table*>(cursor.base.pVtab)->handle; }
 
 int connect(sqlite3* handle, void*, int, const char* const*, sqlite3_vtab** out, char**) {
-    const int code = sqlite3_declare_vtab(
-        handle,
-        "CREATE TABLE x(tick_ms INTEGER, channel TEXT, value REAL, quality TEXT, fresh INTEGER, watch INTEGER HIDDEN)");
+    const int code = sqlite3_declare_vtab(handle,
+                                          "CREATE TABLE x(tick_ms INTEGER, channel TEXT, value REAL, quality "
+                                          "TEXT, fresh INTEGER, watch INTEGER HIDDEN)");
     if (code != SQLITE_OK) return code;
     *out = &(new Table{{}, handle})->base;
     return SQLITE_OK;
@@ -77,7 +77,8 @@ int close(sqlite3_vtab_cursor* cursor) {
 void read_names(Cursor& cursor) {
     cursor.names.clear();
     sqlite3_stmt* statement = nullptr;
-    sqlite3_prepare_v2(handle_of(cursor), "SELECT channels FROM watches WHERE id=?1", -1, &statement, nullptr);
+    sqlite3_prepare_v2(handle_of(cursor), "SELECT channels FROM watches WHERE id=?1", -1, &statement,
+                       nullptr);
     sqlite3_bind_int64(statement, 1, cursor.watch);
     if (sqlite3_step(statement) == SQLITE_ROW) {
         const auto* text = reinterpret_cast<const char*>(sqlite3_column_text(statement, 0));
@@ -104,7 +105,8 @@ int next_row(Cursor& cursor) {
         packed.layout = sqlite3_column_int64(cursor.rows, 3);
         packed.crc = static_cast<std::uint32_t>(sqlite3_column_int64(cursor.rows, 4));
         const auto* body = static_cast<const char*>(sqlite3_column_blob(cursor.rows, 5));
-        if (body != nullptr) packed.body.assign(body, static_cast<std::size_t>(sqlite3_column_bytes(cursor.rows, 5)));
+        if (body != nullptr)
+            packed.body.assign(body, static_cast<std::size_t>(sqlite3_column_bytes(cursor.rows, 5)));
         auto frames = unpack_frames(packed);
         if (!frames || frames.value()[0].channels == 0) continue;
         cursor.frames = std::move(frames.value());
@@ -153,7 +155,9 @@ int column(sqlite3_vtab_cursor* base, sqlite3_context* context, int number) {
     const Frame& frame = cursor.frames[cursor.frame];
     const Sample& sample = frame.samples[cursor.channel];
     switch (number) {
-        case kTick: sqlite3_result_int64(context, frame.tick.ms); break;
+        case kTick:
+            sqlite3_result_int64(context, frame.tick.ms);
+            break;
         case kChannel:
             give_text(context, cursor.channel < cursor.names.size() ? cursor.names[cursor.channel]
                                                                     : std::to_string(cursor.channel));
@@ -161,9 +165,15 @@ int column(sqlite3_vtab_cursor* base, sqlite3_context* context, int number) {
         case kValue:
             if (has_value(sample.quality)) sqlite3_result_double(context, from_milli(sample.value_milli));
             break;  // NULL is what a column is unless something is said
-        case kQuality: give_text(context, name(sample.quality)); break;
-        case kFresh: sqlite3_result_int(context, sample.fresh ? 1 : 0); break;
-        default: sqlite3_result_int64(context, cursor.watch); break;
+        case kQuality:
+            give_text(context, name(sample.quality));
+            break;
+        case kFresh:
+            sqlite3_result_int(context, sample.fresh ? 1 : 0);
+            break;
+        default:
+            sqlite3_result_int64(context, cursor.watch);
+            break;
     }
     return SQLITE_OK;
 }

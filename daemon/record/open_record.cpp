@@ -27,9 +27,10 @@ Result<Done> make_folder(const std::string& path) {
     std::error_code failed;
     if (folder.empty() || fs::is_directory(folder, failed)) return Done{};
     if (fs::create_directory(folder, failed)) return Done{};
-    return Error{fmt::format("the folder {} of the record does not exist and can't be made{}: make it, or choose "
-                             "another path",
-                             folder.string(), failed ? " (" + failed.message() + ")" : "")};
+    return Error{
+        fmt::format("the folder {} of the record does not exist and can't be made{}: make it, or choose "
+                    "another path",
+                    folder.string(), failed ? " (" + failed.message() + ")" : "")};
 }
 
 /// Refuses what is there and is no database, before SQLite would.
@@ -41,14 +42,16 @@ Result<Done> look_at_file(const std::string& path) {
     }
     std::ifstream file(path, std::ios::binary);
     if (!file) {
-        return Error{fmt::format("{} can't be read ({}): give the daemon's user the right to read and write it", path,
-                                 std::strerror(errno))};
+        return Error{
+            fmt::format("{} can't be read ({}): give the daemon's user the right to read and write it", path,
+                        std::strerror(errno))};
     }
     std::array<char, 16> head{};
     file.read(head.data(), static_cast<std::streamsize>(head.size()));
     if (file.gcount() == 0) return Done{};  // empty: SQLite makes a database of it
     if (file.gcount() == 16 && std::memcmp(head.data(), "SQLite format 3", 16) == 0) return Done{};
-    return Error{fmt::format("{} is not a database: move that file away, or choose another path for the record", path)};
+    return Error{fmt::format(
+        "{} is not a database: move that file away, or choose another path for the record", path)};
 }
 
 struct OpenedDatabase {
@@ -62,20 +65,23 @@ Result<OpenedDatabase> open_database(const std::string& path, DatabaseError& kin
     Database& database = opened.value();
     const auto failed = [&](const std::string& what) {
         kind = database.error_kind();
-        return Error{fmt::format("{} can't be used ({}): see that the disk is well and writable", path, what)};
+        return Error{
+            fmt::format("{} can't be used ({}): see that the disk is well and writable", path, what)};
     };
     if (database.read_only()) {
-        return Error{fmt::format("{} is read-only: give the daemon's user the right to write it, or mount its file "
-                                 "system writable",
-                                 path)};
+        return Error{
+            fmt::format("{} is read-only: give the daemon's user the right to write it, or mount its file "
+                        "system writable",
+                        path)};
     }
     // The order matters: auto_vacuum only acts on a file that has no table yet.
     if (auto set = database.run("PRAGMA auto_vacuum=INCREMENTAL"); !set) return failed(set.error());
     const auto journal = database.text("PRAGMA journal_mode=WAL");
     if (!journal) return failed(journal.error());
     if (journal.value() != "wal") return failed("its file system can't do write-ahead logging");
-    const auto set = database.run(fmt::format(
-        "PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0; PRAGMA journal_size_limit={}", kWalLimitBytes));
+    const auto set = database.run(
+        fmt::format("PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0; PRAGMA journal_size_limit={}",
+                    kWalLimitBytes));
     if (!set) return failed(set.error());
     auto migrated = migrate(database, path, migrations());
     if (!migrated) {
@@ -85,7 +91,9 @@ Result<OpenedDatabase> open_database(const std::string& path, DatabaseError& kin
     return OpenedDatabase{std::move(database), migrated.value()};
 }
 
-int past_limit(void* until) { return SteadyClock::now() > *static_cast<SteadyClock::time_point*>(until) ? 1 : 0; }
+int past_limit(void* until) {
+    return SteadyClock::now() > *static_cast<SteadyClock::time_point*>(until) ? 1 : 0;
+}
 
 /// Empty: well, or no time left to look further.
 std::string damage(Database& database) {
@@ -107,9 +115,10 @@ Result<std::string> set_aside(const std::string& path) {
         if (!fs::exists(path + tail, failed)) continue;
         fs::rename(path + tail, aside + tail, failed);
         if (failed) {
-            return Error{fmt::format("{} is damaged and can't be set aside ({}): move it away with its -wal and -shm "
-                                     "files",
-                                     path, failed.message())};
+            return Error{
+                fmt::format("{} is damaged and can't be set aside ({}): move it away with its -wal and -shm "
+                            "files",
+                            path, failed.message())};
         }
     }
     return fmt::format("{} is damaged: it was set aside as {} and a new record begins", path, aside);
@@ -137,16 +146,19 @@ Result<Done> close_what_was_open(Database& database) {
     if (!transaction) return Error{transaction.error()};
     auto closed = database.run(
         "UPDATE roasts SET state='interrupted' WHERE state='roasting';"
-        "UPDATE watches SET ended='unclean', end_ms=(SELECT max(to_ms) FROM frames WHERE watch=watches.id)"
+        "UPDATE watches SET ended='unclean', end_ms=(SELECT to_ms FROM frames WHERE"
+        " watch=watches.id ORDER BY from_ms DESC LIMIT 1)"
         " WHERE ended IS NULL");
     if (!closed) return closed;
     return transaction.value().commit();
 }
 
 void say(const std::string& path, RecordFound& found) {
-    std::string sentence = fmt::format("opened {}: {} {}", path, found.roasts, found.roasts == 1 ? "roast" : "roasts");
+    std::string sentence =
+        fmt::format("opened {}: {} {}", path, found.roasts, found.roasts == 1 ? "roast" : "roasts");
     if (found.unclean) sentence += "; the last watch was not closed (power cut, or the daemon was killed)";
-    if (found.interrupted) sentence += fmt::format("; roast {} was in the drum and is interrupted", *found.interrupted);
+    if (found.interrupted)
+        sentence += fmt::format("; roast {} was in the drum and is interrupted", *found.interrupted);
     found.sentences.push_back(sentence);
 }
 
@@ -155,7 +167,8 @@ Result<OpenedDatabase> open_or_start_anew(const std::string& path, RecordFound& 
     auto opened = open_database(path, kind);
     if (!opened && kind != DatabaseError::damaged) return opened;
     if (opened) {
-        const auto unclean = opened.value().database.number("SELECT count(*) FROM watches WHERE ended IS NULL");
+        const auto unclean =
+            opened.value().database.number("SELECT count(*) FROM watches WHERE ended IS NULL");
         if (unclean && unclean.value() == 0) return opened;
         if (damage(opened.value().database).empty()) return opened;
         opened = Error{"damaged"};  // closes it

@@ -1,5 +1,6 @@
-// Opening the record for its one writer: looks before it touches, says in a sentence what is wrong and what to do,
-// brings an old schema forward, and after an unclean stop says what it found and closes what was left open.
+// Opening the record for its one writer: looks before it touches, says in a sentence what is wrong and what
+// to do, brings an old schema forward, and after an unclean stop says what it found and closes what was left
+// open.
 #pragma once
 
 #include <string>
@@ -16,8 +17,8 @@ struct OpenedRecord {
     RecordFound found;
 };
 
-/// May take some seconds after an unclean stop (the file is checked, at most 10 s). Where the file is damaged it is
-/// set aside together with its -wal, and a new record begins: sampling matters more than the past.
+/// May take some seconds after an unclean stop (the file is checked, at most 10 s). Where the file is damaged
+/// it is set aside together with its -wal, and a new record begins: sampling matters more than the past.
 Result<OpenedRecord> open_record(const std::string& path);
 
 }  // namespace drumwatch

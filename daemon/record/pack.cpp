@@ -215,8 +215,8 @@ std::vector<PackedFrames> pack_rows(std::span<const Frame> frames) {
 
 Result<std::vector<Frame>> unpack_frames(const PackedFrames& packed) {
     if (packed.layout != kFrameLayout) {
-        return Error{"packed frames have layout " + std::to_string(packed.layout) + ", this build reads layout " +
-                     std::to_string(kFrameLayout) + ": use a newer build"};
+        return Error{"packed frames have layout " + std::to_string(packed.layout) +
+                     ", this build reads layout " + std::to_string(kFrameLayout) + ": use a newer build"};
     }
     const Error damaged{"packed frames from tick " + std::to_string(packed.from_ms) +
                         " ms are damaged: they are left out"};

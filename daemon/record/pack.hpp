@@ -1,8 +1,9 @@
-// Frames packed into one row of the record and back, without loss: tick, value, quality and freshness come back
-// exactly. PURE; any thread. The layout is a public contract (layout 1 never changes; a better one is layout 2).
+// Frames packed into one row of the record and back, without loss: tick, value, quality and freshness come
+// back exactly. PURE; any thread. The layout is a public contract (layout 1 never changes; a better one is
+// layout 2).
 //
-// Layout 1, a stream of bits (bits.hpp; "number" is its variable-length code), for `count` frames of which the
-// first has tick `from_ms` and the last `to_ms`:
+// Layout 1, a stream of bits (bits.hpp; "number" is its variable-length code), for `count` frames of which
+// the first has tick `from_ms` and the last `to_ms`:
 //   channels     5 bits, 0 to 16
 //   regular      1 bit. 1: all ticks are equally far apart, (to_ms - from_ms) / (count - 1).
 //                0: for each frame but the first, a number: milliseconds since the frame before, less 1
@@ -19,8 +20,8 @@
 //                where z >> k is 24 or more: 24 1 bits and z itself in 34 bits
 // The last byte is filled up with 0 bits.
 //
-// Why: differences of a slow temperature are a few steps of the sensor, near the shape for which Rice codes are
-// best (R. F. Rice, "Some Practical Universal Noiseless Coding Techniques", JPL Publication 79-22, 1979).
+// Why: differences of a slow temperature are a few steps of the sensor, near the shape for which Rice codes
+// are best (R. F. Rice, "Some Practical Universal Noiseless Coding Techniques", JPL Publication 79-22, 1979).
 #pragma once
 
 #include <cstdint>
@@ -36,8 +37,8 @@ namespace drumwatch {
 inline constexpr int kFrameLayout = 1;
 /// Most frames in one row: 30 s at 4 Hz, so that damage to one row costs little.
 inline constexpr std::size_t kMaxPackedFrames = 120;
-/// Rows are kept below this where they can be, so that none needs an overflow page (SQLite keeps about 1000 bytes
-/// of a row in a page of 4096, file format document, section 1.6).
+/// Rows are kept below this where they can be, so that none needs an overflow page (SQLite keeps about 1000
+/// bytes of a row in a page of 4096, file format document, section 1.6).
 inline constexpr std::size_t kRowBytes = 900;
 
 struct PackedFrames {
@@ -45,7 +46,8 @@ struct PackedFrames {
     std::int64_t to_ms = 0;
     std::int64_t count = 0;
     std::int64_t layout = kFrameLayout;
-    std::uint32_t crc = 0;  ///< CRC-32 (as in zlib) of from_ms, to_ms, count (8 bytes each, low first) and body
+    std::uint32_t crc =
+        0;  ///< CRC-32 (as in zlib) of from_ms, to_ms, count (8 bytes each, low first) and body
     std::string body;
 };
 

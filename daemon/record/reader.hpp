@@ -22,10 +22,14 @@ class RecordReader {
                                                     std::uint64_t before_id) = 0;  ///< newest first
     virtual Result<std::optional<RoastRecord>> roast(std::uint64_t id) = 0;
     virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
-    /// Frames of a watch with from <= tick <= to, oldest first.
+    /// Frames of a watch with from <= tick <= to, oldest first. A damaged row of them is left out.
     virtual Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) = 0;
-    virtual Result<std::vector<EventRow>> events(std::uint64_t watch, Tick from, Tick to) = 0;
+    virtual Result<std::vector<EventRow>> events(std::uint64_t watch, Tick from,
+                                                 Tick to) = 0;  ///< by tick_ms
     virtual Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) = 0;
+    virtual Result<std::vector<CommandRow>> commands(std::uint64_t watch) = 0;  ///< as they were stored
+    virtual Result<std::vector<ObservationRow>> observations(
+        std::uint64_t watch) = 0;                          ///< as they were stored
     virtual Result<std::vector<TargetRow>> targets() = 0;  ///< newest version of each name
     virtual Result<std::optional<TargetRow>> target(const std::string& name,
                                                     int version) = 0;  ///< version 0: newest

@@ -1,9 +1,11 @@
-// Rows of the record, as plain data. The schema and the layout of packed frames stand in record/schema.hpp.
+// Rows of the record, as plain data. The schema stands in record/schema.hpp, the layout of packed frames in
+// record/pack.hpp.
 #pragma once
 
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/channel.hpp"
@@ -27,6 +29,8 @@ struct WatchRow {
 
 /// How a roast's row stands.
 enum class RoastState : std::uint8_t { roasting, finished, aborted, withdrawn, interrupted };
+std::string_view name(RoastState state);  ///< "roasting" and so on: the word of files and API
+std::optional<RoastState> roast_state_from_name(std::string_view name);
 
 struct RoastRecord {
     std::uint64_t id = 0;
@@ -51,7 +55,7 @@ struct CommandRow {
     std::string kind;
     std::string body;  ///< JSON
     std::string who;
-    std::string client_id;
+    std::string client_id;  ///< not empty: the same in the same watch is a retry, stored once
     WallTime wall;
 };
 

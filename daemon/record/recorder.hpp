@@ -6,7 +6,12 @@
 // is in the drum or in the tray (every 5 s else), and at once when a command waits for its answer.
 // synchronous=FULL: what was answered as recorded survives a power cut. A failed write is kept in the queue
 // and tried again every second; when the queue is full the oldest frames go first, never commands or events,
-// and the loss is counted.
+// and the loss is counted. A row that the database can never take (an unknown watch, say) is left out,
+// counted and said in the notice, so that it does not hold up the others.
+//
+// A row whose watch is 0 belongs to the open one. Frames must come with ascending ticks in an open watch;
+// others count as lost. At quiet times the recorder repacks finished roasts and keeps within age and budget
+// (upkeep.hpp).
 #pragma once
 
 #include <cstdint>
@@ -33,20 +38,25 @@ struct RecorderStatus {
     std::uint64_t commits = 0;
     std::uint64_t failures = 0;
     std::uint64_t frames_lost = 0;
+    std::uint64_t rows_refused = 0;
+    std::string notice;         ///< newest thing a person should know that stops nothing
+    std::size_t waiting = 0;    ///< frames and rows not yet committed
     std::int64_t free_mb = -1;  ///< of the file system
     std::int64_t used_mb = 0;   ///< by the record
-    bool disk_low = false;
+    bool disk_low = false;      ///< less than 256 MB free (judgement, no source)
 };
 
 class Recorder {
   public:
     /// Opens or creates, migrates (after a copy is put aside), marks what was interrupted, starts the thread.
     static Result<std::unique_ptr<Recorder>> open(RecorderSettings settings);
-    virtual ~Recorder() = default;  ///< commits what waits (bounded), closes the watch, joins
+    /// Closes the watch, commits what waits (tries for 3 s at most), joins. Callbacks still waiting get
+    /// false.
+    virtual ~Recorder() = default;
 
     virtual const RecordFound& found() const = 0;
     virtual void begin_watch(WatchRow watch) = 0;
-    virtual void end_watch() = 0;          ///< cleanly
+    virtual void end_watch() = 0;          ///< cleanly; begin_watch() while one is open does it too
     virtual void busy(bool roasting) = 0;  ///< sets the pace of commits
     virtual void append(const Frame& frame) = 0;
     virtual void append(EventRow event) = 0;

@@ -7,7 +7,17 @@
 namespace drumwatch {
 namespace {
 
-enum Which : std::size_t { kWatch, kWatchEnd, kEvent, kObservation, kCommand, kRoast, kTarget, kTargetThere, kFrames };
+enum Which : std::size_t {
+    kWatch,
+    kWatchEnd,
+    kEvent,
+    kObservation,
+    kCommand,
+    kRoast,
+    kTarget,
+    kTargetThere,
+    kFrames
+};
 
 constexpr const char* kSql[] = {
     "INSERT INTO watches(id, tick_ms, began_at, build, config_hash, begin, channels) VALUES (?,?,?,?,?,?,?)",
@@ -17,8 +27,10 @@ constexpr const char* kSql[] = {
     "INSERT INTO commands(watch, tick_ms, kind, body, who, client_id, wall_ms) VALUES (?,?,?,?,?,?,?)"
     " ON CONFLICT(watch, client_id) WHERE client_id <> '' DO NOTHING",
     "INSERT INTO roasts(id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms,"
-    " charged_at, milestones, verdict, reasons, moves) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14)"
-    " ON CONFLICT(id) DO UPDATE SET watch=?2, station=?3, coffee=?4, target_name=?5, target_version=?6, state=?7,"
+    " charged_at, milestones, verdict, reasons, moves) VALUES "
+    "(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14)"
+    " ON CONFLICT(id) DO UPDATE SET watch=?2, station=?3, coffee=?4, target_name=?5, target_version=?6, "
+    "state=?7,"
     " charge_ms=?8, drop_ms=?9, charged_at=?10, milestones=?11, verdict=?12, reasons=?13, moves=?14",
     "INSERT INTO targets(name, version, status, coffee, json, stored_at) VALUES (?,?,?,?,?,?)"
     " ON CONFLICT DO NOTHING",
@@ -147,9 +159,10 @@ Result<Done> RowWriter::compare(const TargetRow& row) {
     Statement& there = statements_[kTargetThere].add(row.name).add(row.version);
     const auto found = there.step();
     if (found && found.value() && there.string(0) != row.json) {
-        notice_ = fmt::format("target {} version {} is already stored with other contents, which were kept: give the "
-                              "changed one a new version number",
-                              row.name, row.version);
+        notice_ = fmt::format(
+            "target {} version {} is already stored with other contents, which were kept: give the "
+            "changed one a new version number",
+            row.name, row.version);
     }
     there.reset();
     if (!found) return Error{found.error()};

@@ -27,11 +27,12 @@ class RowWriter {
   public:
     static Result<RowWriter> prepare(Database& database);
 
-    /// On an error the database's error_kind() says whether trying again can help. A command whose client_id is
-    /// already there, and a target version that is, change nothing and succeed.
+    /// On an error the database's error_kind() says whether trying again can help. A command whose client_id
+    /// is already there, and a target version that is, change nothing and succeed.
     Result<Done> write(const Row& row);
     Result<Done> write_frames(std::uint64_t watch, const PackedFrames& packed, FrameForm form);
-    /// Notices of the newest write() for a person; empty: none. E.g. a target version that came with other contents.
+    /// Notices of the newest write() for a person; empty: none. E.g. a target version that came with other
+    /// contents.
     const std::string& notice() const { return notice_; }
 
   private:
@@ -49,7 +50,8 @@ class RowWriter {
     std::string notice_;
 };
 
-/// Packed frames out of a statement whose columns from `first` on are from_ms, to_ms, count, layout, crc, body.
+/// Packed frames out of a statement whose columns from `first` on are from_ms, to_ms, count, layout, crc,
+/// body.
 PackedFrames packed_frames(const Statement& row, int first);
 
 }  // namespace drumwatch

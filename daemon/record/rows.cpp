@@ -28,10 +28,12 @@ std::optional<json> parse(std::string_view text) {
 
 std::string dump(const json& value) { return value.dump(-1, ' ', false, json::error_handler_t::replace); }
 
-std::optional<std::int64_t> integer(const json& object, const char* key, std::int64_t low, std::int64_t high) {
+std::optional<std::int64_t> integer(const json& object, const char* key, std::int64_t low,
+                                    std::int64_t high) {
     const auto found = object.find(key);
     if (found == object.end() || !found->is_number_integer()) return std::nullopt;
-    if (found->is_number_unsigned() && found->get<std::uint64_t>() > std::uint64_t{1} << 62) return std::nullopt;
+    if (found->is_number_unsigned() && found->get<std::uint64_t>() > std::uint64_t{1} << 62)
+        return std::nullopt;
     const auto value = found->get<std::int64_t>();
     if (value < low || value > high) return std::nullopt;
     return value;
@@ -95,8 +97,9 @@ std::optional<MilestoneAt> milestone_from(const json& object) {
 }
 
 json to_json(const Reason& reason) {
-    return {{"rule", name(reason.rule)}, {"calls_for", name(reason.calls_for)}, {"value", reason.value},
-            {"limit", reason.limit},     {"extra", reason.extra},               {"index", reason.index},
+    return {{"rule", name(reason.rule)},       {"calls_for", name(reason.calls_for)},
+            {"value", reason.value},           {"limit", reason.limit},
+            {"extra", reason.extra},           {"index", reason.index},
             {"control", name(reason.control)}, {"level", reason.level}};
 }
 
@@ -114,7 +117,8 @@ std::optional<Reason> reason_from(const json& object) {
     return reason;
 }
 
-constexpr std::array<std::string_view, 5> kStates{"roasting", "finished", "aborted", "withdrawn", "interrupted"};
+constexpr std::array<std::string_view, 5> kStates{"roasting", "finished", "aborted", "withdrawn",
+                                                  "interrupted"};
 
 }  // namespace
 
@@ -133,11 +137,13 @@ std::string channels_to_json(const ChannelTable& channels) {
 
 Result<ChannelTable> channels_from_json(std::string_view text) {
     const auto list = parse(text);
-    if (!list || !list->is_array() || list->size() > kMaxChannels) return Error{"the watch's channels can't be read"};
+    if (!list || !list->is_array() || list->size() > kMaxChannels)
+        return Error{"the watch's channels can't be read"};
     ChannelTable channels;
     for (const json& object : *list) {
         auto channel = channel_from(object);
-        if (!channel) return Error{"channel " + std::to_string(channels.size()) + " of the watch can't be read"};
+        if (!channel)
+            return Error{"channel " + std::to_string(channels.size()) + " of the watch can't be read"};
         channels.push_back(std::move(*channel));
     }
     return channels;
@@ -172,7 +178,8 @@ std::string verdict_to_json(const std::optional<Verdict>& verdict) {
     if (!verdict) return {};
     json reasons = json::array();
     for (const Reason& reason : verdict->reasons) reasons.push_back(to_json(reason));
-    return dump({{"roast", verdict->roast}, {"disposition", name(verdict->disposition)}, {"reasons", reasons}});
+    return dump(
+        {{"roast", verdict->roast}, {"disposition", name(verdict->disposition)}, {"reasons", reasons}});
 }
 
 Result<std::optional<Verdict>> verdict_from_json(std::string_view json_text) {

@@ -1,5 +1,5 @@
-// The parts of a row that are stored as JSON text, written and read back exactly. Any text may come back from a
-// file: what is not ours is an error in a sentence, never a crash. PURE; any thread.
+// The parts of a row that are stored as JSON text, written and read back exactly. Any text may come back from
+// a file: what is not ours is an error in a sentence, never a crash. PURE; any thread.
 #pragma once
 
 #include <optional>
@@ -18,7 +18,8 @@ namespace drumwatch {
 std::string channels_to_json(const ChannelTable& channels);
 Result<ChannelTable> channels_from_json(std::string_view text);
 
-/// {"first_crack": {"at_ms", "bean_milli", "source": "mark"|"detected"}, ...}; what has not happened is absent.
+/// {"first_crack": {"at_ms", "bean_milli", "source": "mark"|"detected"}, ...}; what has not happened is
+/// absent.
 std::string milestones_to_json(const MilestoneSet& milestones);
 Result<MilestoneSet> milestones_from_json(std::string_view text);
 
@@ -26,9 +27,5 @@ Result<MilestoneSet> milestones_from_json(std::string_view text);
 /// "level"}, ...]}; empty text for none. A number that is not finite is stored as null and comes back as NaN.
 std::string verdict_to_json(const std::optional<Verdict>& verdict);
 Result<std::optional<Verdict>> verdict_from_json(std::string_view text);
-
-/// "roasting", "finished", "aborted", "withdrawn", "interrupted".
-std::string_view name(RoastState state);
-std::optional<RoastState> roast_state_from_name(std::string_view name);
 
 }  // namespace drumwatch

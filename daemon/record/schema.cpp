@@ -106,15 +106,16 @@ Result<Done> run_step(Database& database, const Migration& step) {
 }
 
 /// Empty, or why this database is not one that these steps can bring forward.
-std::string refusal(const std::string& path, std::int64_t application, std::int64_t version, std::int64_t tables,
-                    int newest) {
+std::string refusal(const std::string& path, std::int64_t application, std::int64_t version,
+                    std::int64_t tables, int newest) {
     const bool ours = application == kApplicationId;
     if (!ours && (application != 0 || version != 0 || tables != 0)) {
         return fmt::format("{} is a database of another program: give the record a path of its own", path);
     }
     if (version > newest) {
         return fmt::format(
-            "{} was written by a newer build (schema version {}, this build knows up to {}): run the newer build, or "
+            "{} was written by a newer build (schema version {}, this build knows up to {}): run the newer "
+            "build, or "
             "give the record another path",
             path, version, newest);
     }

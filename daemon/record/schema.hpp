@@ -5,13 +5,16 @@
 //
 //   watches       id, tick_ms, began_at, build, config_hash, begin (JSON of the service), channels (JSON),
 //                 ended: NULL while open, then 'clean' or 'unclean'; end_ms: tick of its end
-//   roasts        id, watch, station, coffee, target_name ('' none), target_version, state (rows.hpp), charge_ms,
-//                 drop_ms (NULL: none yet), charged_at, milestones, verdict (JSON or ''), reasons, moves (JSON of
-//                 the service), repacked: 1 once its frames are
-//   frames        watch, from_ms, to_ms, count, form (0 as written, 1 repacked, 2 thinned to 1 Hz), layout, crc,
+//   roasts        id, watch, station, coffee, target_name ('' none), target_version, state (rows.hpp),
+//   charge_ms,
+//                 drop_ms (NULL: none yet), charged_at, milestones, verdict (JSON or ''), reasons, moves
+//                 (JSON of the service), repacked: 1 once its frames are
+//   frames        watch, from_ms, to_ms, count, form (0 as written, 1 repacked, 2 thinned to 1 Hz), layout,
+//   crc,
 //                 body: pack.hpp
 //   events        id, watch, roast (NULL: none), tick_ms, at_ms, kind, body (JSON), text
-//   commands      id, watch, tick_ms, kind, body (JSON), who, client_id, wall_ms; a client_id that is not empty
+//   commands      id, watch, tick_ms, kind, body (JSON), who, client_id, wall_ms; a client_id that is not
+//   empty
 //                 stands once in a watch
 //   observations  id, watch, tick_ms, health, idx, bad
 //   targets       name, version, status, coffee, json, stored_at; a version never changes
@@ -36,9 +39,9 @@ struct Migration {
 
 std::span<const Migration> migrations();
 
-/// Brings an open database to the last of `steps`, each in a transaction of its own. An older database is copied
-/// aside first, to PATH.version-N. A newer one, or one of another program, is refused. The sentence says what was
-/// done; empty when nothing was.
+/// Brings an open database to the last of `steps`, each in a transaction of its own. An older database is
+/// copied aside first, to PATH.version-N. A newer one, or one of another program, is refused. The sentence
+/// says what was done; empty when nothing was.
 Result<std::string> migrate(Database& database, const std::string& path, std::span<const Migration> steps);
 
 }  // namespace drumwatch

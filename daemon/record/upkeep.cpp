@@ -2,27 +2,25 @@
 
 #include <fmt/format.h>
 
-#include <limits>
-
 namespace drumwatch {
 namespace {
 
-constexpr std::int64_t kMonth_ms = std::int64_t{61} * 12 * 3'600'000;  // 30.5 days
+constexpr std::int64_t kMonthMs = std::int64_t{61} * 12 * 3'600'000;  // 30.5 days
 constexpr int kRowsAtOnce = 500;
 constexpr std::int64_t kFreePagesKept = 512;
 constexpr std::int64_t kFreePagesAtOnce = 256;
-constexpr std::int64_t kSecond_ms = 1000;
+constexpr std::int64_t kSecondMs = 1000;
 
 /// A row of frames `f` that touches no roast.
 std::string outside_roasts() {
     return fmt::format(
         "NOT EXISTS (SELECT 1 FROM roasts r WHERE r.watch=f.watch AND r.state<>'withdrawn'"
         " AND r.charge_ms-{}<=f.to_ms AND ifnull(r.drop_ms+{}, r.charge_ms+{})>=f.from_ms)",
-        kKeptBeforeCharge_ms, kKeptAfterDrop_ms, kKeptWithoutDrop_ms);
+        kKeptBeforeChargeMs, kKeptAfterDropMs, kKeptWithoutDropMs);
 }
 
 std::int64_t second_of(Tick tick) {
-    return tick.ms >= 0 ? tick.ms / kSecond_ms : -((-tick.ms + kSecond_ms - 1) / kSecond_ms);
+    return tick.ms >= 0 ? tick.ms / kSecondMs : -((-tick.ms + kSecondMs - 1) / kSecondMs);
 }
 
 Result<std::vector<StoredFrames>> read_rows(Statement& statement) {
@@ -59,11 +57,12 @@ Result<std::int64_t> Upkeep::used_bytes() {
 Result<bool> Upkeep::repack_one() {
     auto over = Statement::prepare(
         database_,
-        fmt::format("SELECT r.id, r.watch, r.charge_ms-{}, ifnull(r.drop_ms+{}, r.charge_ms+{}) AS last FROM roasts r"
-                    " JOIN watches w ON w.id=r.watch WHERE r.repacked=0 AND r.state<>'roasting' AND"
-                    " (w.ended IS NOT NULL OR last <= (SELECT max(f.to_ms) FROM frames f WHERE f.watch=r.watch))"
-                    " ORDER BY r.id LIMIT 1",
-                    kKeptBeforeCharge_ms, kKeptAfterDrop_ms, kKeptWithoutDrop_ms));
+        fmt::format(
+            "SELECT r.id, r.watch, r.charge_ms-{}, ifnull(r.drop_ms+{}, r.charge_ms+{}) AS last FROM roasts r"
+            " JOIN watches w ON w.id=r.watch WHERE r.repacked=0 AND r.state<>'roasting' AND"
+            " (w.ended IS NOT NULL OR last <= (SELECT max(f.from_ms) FROM frames f WHERE f.watch=r.watch))"
+            " ORDER BY r.id LIMIT 1",
+            kKeptBeforeChargeMs, kKeptAfterDropMs, kKeptWithoutDropMs));
     if (!over) return Error{over.error()};
     const auto found = over.value().step();
     if (!found) return Error{found.error()};
@@ -90,14 +89,15 @@ Result<bool> Upkeep::keep_within(WallTime now) {
 }
 
 Result<bool> Upkeep::thin(WallTime now) {
-    const std::int64_t before = now.unix_ms - settings_.raw_months * kMonth_ms;
-    auto rows = loose_rows("f.form<2 AND w.began_at+f.to_ms<?1", before);
+    const std::int64_t before = now.unix_ms - settings_.raw_months * kMonthMs;
+    auto rows = loose_rows("f.form<2 AND w.began_at<?3 AND w.began_at+f.to_ms<?3", thinned_to_, before);
     if (!rows) return Error{rows.error()};
     if (rows.value().empty()) return false;
     auto transaction = Transaction::begin(database_);
     if (!transaction) return Error{transaction.error()};
     if (auto done = replace(rows.value(), FrameForm::thinned); !done) return Error{done.error()};
     if (auto done = transaction.value().commit(); !done) return Error{done.error()};
+    thinned_to_ = {rows.value().back().watch, rows.value().back().packed.to_ms};
     return true;
 }
 
@@ -105,7 +105,11 @@ Result<bool> Upkeep::make_room() {
     const auto used = used_bytes();
     if (!used) return Error{used.error()};
     if (used.value() <= settings_.budget_bytes) return false;
-    auto rows = loose_rows("?1=?1", 0);
+    auto rows = loose_rows(
+        fmt::format(
+            "(w.ended IS NOT NULL OR f.to_ms<(SELECT max(m.from_ms) FROM frames m WHERE m.watch=w.id)-{})",
+            kKeptOfOpenWatchMs),
+        room_to_, 0);
     if (!rows) return Error{rows.error()};
     over_budget_ = rows.value().empty();
     if (over_budget_) return false;
@@ -115,6 +119,7 @@ Result<bool> Upkeep::make_room() {
         if (auto done = remove(row); !done) return Error{done.error()};
     }
     if (auto done = transaction.value().commit(); !done) return Error{done.error()};
+    room_to_ = {rows.value().back().watch, rows.value().back().packed.from_ms};
     return true;
 }
 
@@ -128,19 +133,26 @@ Result<bool> Upkeep::give_back() {
     return true;
 }
 
-Result<std::vector<StoredFrames>> Upkeep::loose_rows(const std::string& where, std::int64_t before) {
+/// Rows outside roasts, oldest first. Watches stand outside in the join, so that young ones cost nothing.
+Result<std::vector<StoredFrames>> Upkeep::loose_rows(const std::string& where, const Position& after,
+                                                     std::int64_t old) {
     auto statement = Statement::prepare(
-        database_, fmt::format("SELECT f.watch, f.from_ms, f.to_ms, f.count, f.layout, f.crc, f.body FROM frames f"
-                               " JOIN watches w ON w.id=f.watch WHERE {} AND {} ORDER BY f.watch, f.from_ms LIMIT {}",
-                               where, outside_roasts(), kRowsAtOnce));
+        database_,
+        fmt::format(
+            "SELECT f.watch, f.from_ms, f.to_ms, f.count, f.layout, f.crc, f.body FROM watches w CROSS JOIN"
+            " frames f ON f.watch=w.id WHERE w.id>=?1 AND (w.id>?1 OR f.from_ms>?2) AND {} AND {} AND ?3=?3"
+            " ORDER BY w.id, f.from_ms LIMIT {}",
+            where, outside_roasts(), kRowsAtOnce));
     if (!statement) return Error{statement.error()};
-    return read_rows(statement.value().add(before));
+    return read_rows(statement.value().add(after.watch).add(after.from_ms).add(old));
 }
 
-Result<std::vector<StoredFrames>> Upkeep::rows_of_roast(std::uint64_t watch, std::int64_t from, std::int64_t to) {
-    auto statement = Statement::prepare(database_,
-                                        "SELECT watch, from_ms, to_ms, count, layout, crc, body FROM frames"
-                                        " WHERE watch=? AND form=0 AND to_ms>=? AND from_ms<=? ORDER BY from_ms");
+Result<std::vector<StoredFrames>> Upkeep::rows_of_roast(std::uint64_t watch, std::int64_t from,
+                                                        std::int64_t to) {
+    auto statement =
+        Statement::prepare(database_,
+                           "SELECT watch, from_ms, to_ms, count, layout, crc, body FROM frames"
+                           " WHERE watch=? AND form=0 AND to_ms>=? AND from_ms<=? ORDER BY from_ms");
     if (!statement) return Error{statement.error()};
     return read_rows(statement.value().add(watch).add(from).add(to));
 }
@@ -179,8 +191,8 @@ Result<Done> Upkeep::keep_damaged(const StoredFrames& row, FrameForm form) {
 }
 
 Result<Done> Upkeep::remove(const StoredFrames& row) {
-    return database_.run(fmt::format("DELETE FROM frames WHERE watch={} AND from_ms={}", row.watch,
-                                     row.packed.from_ms));
+    return database_.run(
+        fmt::format("DELETE FROM frames WHERE watch={} AND from_ms={}", row.watch, row.packed.from_ms));
 }
 
 }  // namespace drumwatch

@@ -1,11 +1,13 @@
-// What the recorder does at quiet moments, each in one short transaction: finished roasts are repacked, old frames
-// outside roasts are thinned to 1 Hz, and where the record is over its budget the oldest of those go. A roast never
-// goes: neither its row nor the frames from 60 s before its charge to 300 s after its drop (an hour after its charge
-// where no drop is known, which is judgement, no source). Thread: the connection's. An error means that nothing was
-// changed by this call.
+// What the recorder does at quiet moments, each in one short transaction: finished roasts are repacked, old
+// frames outside roasts are thinned to 1 Hz, and where the record is over its budget the oldest of those go.
+// A roast never goes: neither its row nor the frames from 60 s before its charge to 300 s after its drop (an
+// hour after its charge where no drop is known, which is judgement, no source). Thread: the connection's. The
+// newest day of an open watch stays too: a restart may need it. An error means that nothing was changed by
+// this call.
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,9 +18,10 @@
 
 namespace drumwatch {
 
-inline constexpr std::int64_t kKeptBeforeCharge_ms = 60'000;
-inline constexpr std::int64_t kKeptAfterDrop_ms = 300'000;
-inline constexpr std::int64_t kKeptWithoutDrop_ms = 3'600'000;
+inline constexpr std::int64_t kKeptBeforeChargeMs = 60'000;
+inline constexpr std::int64_t kKeptAfterDropMs = 300'000;
+inline constexpr std::int64_t kKeptWithoutDropMs = 3'600'000;
+inline constexpr std::int64_t kKeptOfOpenWatchMs = 86'400'000;
 
 struct UpkeepSettings {
     int raw_months = 12;  ///< a month is 30.5 days
@@ -36,9 +39,11 @@ class Upkeep {
     Upkeep(Database& database, RowWriter& writer, UpkeepSettings settings)
         : database_(database), writer_(writer), settings_(settings) {}
 
-    /// Repacks one roast that is over: its watch has reached 300 s past its drop or is closed. True: one was done.
+    /// Repacks one roast that is over: its watch has reached 300 s past its drop or is closed. True: one was
+    /// done.
     Result<bool> repack_one();
-    /// One small step of thinning or making room. True: something was done, call again. `now` decides what is old.
+    /// One small step of thinning or making room. True: something was done, call again. `now` decides what is
+    /// old.
     Result<bool> keep_within(WallTime now);
     /// Bytes of the file that hold something.
     Result<std::int64_t> used_bytes();
@@ -49,7 +54,12 @@ class Upkeep {
     Result<bool> thin(WallTime now);
     Result<bool> make_room();
     Result<bool> give_back();
-    Result<std::vector<StoredFrames>> loose_rows(const std::string& where, std::int64_t before);
+    struct Position {
+        std::uint64_t watch = 0;
+        std::int64_t from_ms = std::numeric_limits<std::int64_t>::min();
+    };
+    Result<std::vector<StoredFrames>> loose_rows(const std::string& where, const Position& after,
+                                                 std::int64_t old);
     Result<std::vector<StoredFrames>> rows_of_roast(std::uint64_t watch, std::int64_t from, std::int64_t to);
     Result<Done> replace(const std::vector<StoredFrames>& old, FrameForm form);
     Result<Done> replace_run(std::uint64_t watch, const std::vector<Frame>& frames, FrameForm form);
@@ -59,6 +69,10 @@ class Upkeep {
     Database& database_;
     RowWriter& writer_;
     UpkeepSettings settings_;
+    // What lies before these is thinned, gone or kept for good. Time only moves on, so neither ever goes
+    // back, and a step does not read the whole past again.
+    Position thinned_to_;
+    Position room_to_;
     bool over_budget_ = false;
 };
 

@@ -21,9 +21,13 @@ struct File {
     bool counted;
 };
 
-sqlite3_file* real(sqlite3_file* file) { return reinterpret_cast<sqlite3_file*>(reinterpret_cast<File*>(file) + 1); }
+sqlite3_file* real(sqlite3_file* file) {
+    return reinterpret_cast<sqlite3_file*>(reinterpret_cast<File*>(file) + 1);
+}
 
-int fault(sqlite3_file* file) { return reinterpret_cast<File*>(file)->counted ? current->next_operation() : SQLITE_OK; }
+int fault(sqlite3_file* file) {
+    return reinterpret_cast<File*>(file)->counted ? current->next_operation() : SQLITE_OK;
+}
 
 int do_close(sqlite3_file* f) { return real(f)->pMethods->xClose(real(f)); }
 int do_read(sqlite3_file* f, void* to, int size, sqlite3_int64 at) {
@@ -48,26 +52,32 @@ int do_size(sqlite3_file* f, sqlite3_int64* size) { return real(f)->pMethods->xF
 int do_lock(sqlite3_file* f, int level) { return real(f)->pMethods->xLock(real(f), level); }
 int do_unlock(sqlite3_file* f, int level) { return real(f)->pMethods->xUnlock(real(f), level); }
 int do_check(sqlite3_file* f, int* out) { return real(f)->pMethods->xCheckReservedLock(real(f), out); }
-int do_control(sqlite3_file* f, int op, void* arg) { return real(f)->pMethods->xFileControl(real(f), op, arg); }
+int do_control(sqlite3_file* f, int op, void* arg) {
+    return real(f)->pMethods->xFileControl(real(f), op, arg);
+}
 int do_sector(sqlite3_file* f) { return real(f)->pMethods->xSectorSize(real(f)); }
 // "Safe append" and the like would let SQLite leave out work that a plain disk needs.
 int do_traits(sqlite3_file*) { return 0; }
 int do_shm_map(sqlite3_file* f, int page, int size, int extend, void volatile** out) {
     return real(f)->pMethods->xShmMap(real(f), page, size, extend, out);
 }
-int do_shm_lock(sqlite3_file* f, int at, int n, int flags) { return real(f)->pMethods->xShmLock(real(f), at, n, flags); }
+int do_shm_lock(sqlite3_file* f, int at, int n, int flags) {
+    return real(f)->pMethods->xShmLock(real(f), at, n, flags);
+}
 void do_shm_barrier(sqlite3_file* f) { real(f)->pMethods->xShmBarrier(real(f)); }
 int do_shm_unmap(sqlite3_file* f, int remove) { return real(f)->pMethods->xShmUnmap(real(f), remove); }
 
 const sqlite3_io_methods kMethods = {
-    2,       do_close, do_read,  do_write,   do_truncate, do_sync,    do_size,     do_lock,        do_unlock,
-    do_check, do_control, do_sector, do_traits, do_shm_map, do_shm_lock, do_shm_barrier, do_shm_unmap, nullptr, nullptr};
+    2,           do_close,       do_read,      do_write,   do_truncate, do_sync,   do_size,
+    do_lock,     do_unlock,      do_check,     do_control, do_sector,   do_traits, do_shm_map,
+    do_shm_lock, do_shm_barrier, do_shm_unmap, nullptr,    nullptr};
 
 int do_open(sqlite3_vfs*, const char* path, sqlite3_file* f, int flags, int* out_flags) {
     auto* file = reinterpret_cast<File*>(f);
     file->base.pMethods = nullptr;
     file->path = path;  // stays until the file is closed (sqlite.org/c3ref/vfs.html)
-    file->counted = path != nullptr && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL | SQLITE_OPEN_MAIN_JOURNAL)) != 0;
+    file->counted =
+        path != nullptr && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL | SQLITE_OPEN_MAIN_JOURNAL)) != 0;
     const int code = real_vfs->xOpen(real_vfs, path, real(f), flags, out_flags);
     if (real(f)->pMethods != nullptr) file->base.pMethods = &kMethods;
     return code;

@@ -1,8 +1,10 @@
-// An SQLite file layer that fails when told, for programs under test that know nothing of it: while an object of
-// this class lives it is the process's default (sqlite.org/vfs.html). One at a time; set faults from any thread.
+// An SQLite file layer that fails when told, for programs under test that know nothing of it: while an object
+// of this class lives it is the process's default (sqlite.org/vfs.html). One at a time; set faults from any
+// thread.
 //
-// It counts every write, sync and truncation of database and log files. It also keeps what a power cut would leave:
-// power_cut() puts each file back to its content at its newest sync, as if all later writes had stayed in a cache.
+// It counts every write, sync and truncation of database and log files. It also keeps what a power cut would
+// leave: power_cut() puts each file back to its content at its newest sync, as if all later writes had stayed
+// in a cache.
 #pragma once
 
 #include <atomic>

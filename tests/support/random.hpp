@@ -1,5 +1,5 @@
-// Random numbers that are the same everywhere: SplitMix64 (Steele, Lea, Flood, "Fast splittable pseudorandom number
-// generators", OOPSLA 2014) and plain distributions on it. Print the seed in every test that uses one.
+// Random numbers that are the same everywhere: SplitMix64 (Steele, Lea, Flood, "Fast splittable pseudorandom
+// number generators", OOPSLA 2014) and plain distributions on it. Print the seed in every test that uses one.
 #pragma once
 
 #include <cstdint>

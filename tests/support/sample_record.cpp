@@ -82,7 +82,8 @@ WatchRow sample_watch(std::uint64_t id) {
     return watch;
 }
 
-RoastRecord sample_roast_row(std::uint64_t id, std::uint64_t watch, std::int64_t charge_ms, std::int64_t seconds) {
+RoastRecord sample_roast_row(std::uint64_t id, std::uint64_t watch, std::int64_t charge_ms,
+                             std::int64_t seconds) {
     RoastRecord roast;
     roast.id = id;
     roast.watch = watch;
@@ -94,14 +95,17 @@ RoastRecord sample_roast_row(std::uint64_t id, std::uint64_t watch, std::int64_t
     roast.charge = {charge_ms};
     roast.drop = Tick{charge_ms + seconds * 1000};
     roast.charged_at = {1'780'000'000'123};
-    roast.milestones[static_cast<std::size_t>(Milestone::charge)] = {{charge_ms}, 199'800, MarkSource::detected};
+    roast.milestones[static_cast<std::size_t>(Milestone::charge)] = {
+        {charge_ms}, 199'800, MarkSource::detected};
     roast.milestones[static_cast<std::size_t>(Milestone::first_crack)] = {
         {charge_ms + 480'000}, static_cast<Milli>(196'000 + 100 * static_cast<Milli>(id)), MarkSource::mark};
     Verdict verdict;
     verdict.roast = id;
     verdict.disposition = Disposition::taste;
-    verdict.reasons.push_back({VerdictRule::end_temperature, Disposition::taste, 1.9, 1.1, 0, -1, Control::burner, 0});
-    verdict.reasons.push_back({VerdictRule::move_off, Disposition::taste, 45.25, 10, 0, 2, Control::airflow, 60.1});
+    verdict.reasons.push_back(
+        {VerdictRule::end_temperature, Disposition::taste, 1.9, 1.1, 0, -1, Control::burner, 0});
+    verdict.reasons.push_back(
+        {VerdictRule::move_off, Disposition::taste, 45.25, 10, 0, 2, Control::airflow, 60.1});
     roast.verdict = verdict;
     roast.reasons = R"([{"rule":"end_temperature","text":"End temperature ...","value":1.9,"limit":1.1}])";
     roast.moves = R"([{"control":"burner","planned_at_s":180,"made_at_s":225}])";
@@ -113,7 +117,12 @@ CommandRow sample_command(std::uint64_t watch, std::int64_t tick_ms, const std::
 }
 
 EventRow sample_event(std::uint64_t watch, std::uint64_t roast, std::int64_t tick_ms) {
-    return {watch, roast, tick_ms, tick_ms - 1500, "turning_point", R"({"bean_milli":92300})",
+    return {watch,
+            roast,
+            tick_ms,
+            tick_ms - 1500,
+            "turning_point",
+            R"({"bean_milli":92300})",
             "turning point at 1:12, 92.3 °C"};
 }
 

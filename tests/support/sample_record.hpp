@@ -1,4 +1,5 @@
-// Material for tests of the record: a realistic roast as frames, and rows about it. All invented (Saltmarsh Mill).
+// Material for tests of the record: a realistic roast as frames, and rows about it. All invented (Saltmarsh
+// Mill).
 #pragma once
 
 #include <cstdint>
@@ -15,8 +16,8 @@ namespace drumwatch {
 ChannelTable sample_channels();
 
 /// A roast of 8 channels: falls from the charge, turns, rises to the drop, with probe noise of 0.15 °C and a
-/// burner that steps down. `step_milli` is the sensors' resolution; `every` > 1 makes the inlet fresh only on each
-/// such tick.
+/// burner that steps down. `step_milli` is the sensors' resolution; `every` > 1 makes the inlet fresh only on
+/// each such tick.
 std::vector<Frame> sample_roast(std::uint64_t seed, std::int64_t from_ms, std::int64_t seconds,
                                 std::int64_t period_ms = 250, std::int64_t step_milli = 100, int every = 1);
 

@@ -13,7 +13,8 @@ class TempDir {
   public:
     TempDir() {
         std::string pattern = (std::filesystem::temp_directory_path() / "drumwatch-test-XXXXXX").string();
-        if (mkdtemp(pattern.data()) == nullptr) throw std::runtime_error("no temporary directory could be made");
+        if (mkdtemp(pattern.data()) == nullptr)
+            throw std::runtime_error("no temporary directory could be made");
         path_ = pattern;
     }
     ~TempDir() {

@@ -1,0 +1,238 @@
+#include "record/reader.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+
+#include "record/database.hpp"
+#include "record/row_writer.hpp"
+#include "record/rows.hpp"
+#include "record/schema.hpp"
+
+namespace drumwatch {
+namespace {
+
+const std::string kRoastColumns =
+    "SELECT id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms, charged_at, "
+    "milestones, verdict, reasons, moves FROM roasts ";
+const std::string kEventColumns =
+    "SELECT watch, ifnull(roast, 0), tick_ms, at_ms, kind, body, text FROM events ";
+
+Result<RoastRecord> roast_of(const Statement& row) {
+    RoastRecord roast;
+    roast.id = row.id(0);
+    roast.watch = row.id(1);
+    roast.station = row.string(2);
+    roast.coffee = row.string(3);
+    roast.target_name = row.string(4);
+    roast.target_version = static_cast<int>(row.integer(5));
+    const auto state = roast_state_from_name(row.string(6));
+    auto milestones = milestones_from_json(row.string(10));
+    auto verdict = verdict_from_json(row.string(11));
+    const Error damaged{fmt::format("roast {} can't be read from the record", roast.id)};
+    if (!state || !milestones || !verdict) return damaged;
+    roast.state = *state;
+    roast.charge = {row.integer(7)};
+    if (!row.null(8)) roast.drop = Tick{row.integer(8)};
+    roast.charged_at = {row.integer(9)};
+    roast.milestones = milestones.value();
+    roast.verdict = verdict.value();
+    roast.reasons = row.string(12);
+    roast.moves = row.string(13);
+    return roast;
+}
+
+Result<WatchRow> watch_of(const Statement& row) {
+    WatchRow watch;
+    watch.id = row.id(0);
+    watch.tick_ms = row.integer(1);
+    watch.began = {row.integer(2)};
+    watch.build = row.string(3);
+    watch.config_hash = row.string(4);
+    watch.begin = row.string(5);
+    auto channels = channels_from_json(row.string(6));
+    if (!channels) return Error{fmt::format("watch {}: {}", watch.id, channels.error())};
+    watch.channels = std::move(channels.value());
+    return watch;
+}
+
+Result<EventRow> event_of(const Statement& row) {
+    return EventRow{row.id(0),     row.id(1),     row.integer(2), row.integer(3),
+                    row.string(4), row.string(5), row.string(6)};
+}
+
+Result<CommandRow> command_of(const Statement& row) {
+    return CommandRow{row.id(0),     row.integer(1), row.string(2),   row.string(3),
+                      row.string(4), row.string(5),  {row.integer(6)}};
+}
+
+Result<ObservationRow> observation_of(const Statement& row) {
+    return ObservationRow{row.id(0), row.integer(1), row.string(2), static_cast<int>(row.integer(3)),
+                          row.integer(4) != 0};
+}
+
+Result<TargetRow> target_of(const Statement& row) {
+    return TargetRow{row.string(0), static_cast<int>(row.integer(1)),
+                     row.string(2), row.string(3),
+                     row.string(4), {row.integer(5)}};
+}
+
+class SqlReader final : public RecordReader {
+  public:
+    explicit SqlReader(Database database) : database_(std::move(database)) {}
+
+    Result<std::vector<RoastRecord>> roasts(std::size_t limit, std::uint64_t before_id) override {
+        return all<RoastRecord>(kRoastColumns + "WHERE ?1=0 OR id<?1 ORDER BY id DESC LIMIT ?2", roast_of,
+                                bounded(before_id), bounded(limit));
+    }
+
+    Result<std::optional<RoastRecord>> roast(std::uint64_t id) override {
+        return first<RoastRecord>(kRoastColumns + "WHERE id=?1", roast_of, bounded(id));
+    }
+
+    Result<std::optional<WatchRow>> watch(std::uint64_t id) override {
+        return first<WatchRow>(
+            "SELECT id, tick_ms, began_at, build, config_hash, begin, channels FROM watches WHERE id=?1",
+            watch_of, bounded(id));
+    }
+
+    Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) override {
+        // Rows don't overlap, so the first that can hold `from` is the last that begins before it.
+        auto rows = all<PackedFrames>(
+            "SELECT from_ms, to_ms, count, layout, crc, body FROM frames WHERE watch=?1 AND from_ms<=?3 AND "
+            "from_ms>="
+            "ifnull((SELECT max(from_ms) FROM frames WHERE watch=?1 AND from_ms<=?2), ?2) ORDER BY from_ms",
+            [](const Statement& row) -> Result<PackedFrames> { return packed_frames(row, 0); },
+            bounded(watch), from.ms, to.ms);
+        if (!rows) return Error{rows.error()};
+        std::vector<Frame> frames;
+        for (const PackedFrames& packed : rows.value()) {
+            const auto unpacked = unpack_frames(packed);
+            if (!unpacked) continue;
+            std::copy_if(unpacked.value().begin(), unpacked.value().end(), std::back_inserter(frames),
+                         [&](const Frame& frame) { return frame.tick >= from && frame.tick <= to; });
+        }
+        return frames;
+    }
+
+    Result<std::vector<EventRow>> events(std::uint64_t watch, Tick from, Tick to) override {
+        return all<EventRow>(
+            kEventColumns + "WHERE watch=?1 AND tick_ms>=?2 AND tick_ms<=?3 ORDER BY tick_ms, id", event_of,
+            bounded(watch), from.ms, to.ms);
+    }
+
+    Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) override {
+        return all<EventRow>(kEventColumns + "WHERE roast=?1 ORDER BY watch, tick_ms, id", event_of,
+                             bounded(roast));
+    }
+
+    Result<std::vector<CommandRow>> commands(std::uint64_t watch) override {
+        return all<CommandRow>(
+            "SELECT watch, tick_ms, kind, body, who, client_id, wall_ms FROM commands WHERE watch=?1 ORDER "
+            "BY id",
+            command_of, bounded(watch));
+    }
+
+    Result<std::vector<ObservationRow>> observations(std::uint64_t watch) override {
+        return all<ObservationRow>(
+            "SELECT watch, tick_ms, health, idx, bad FROM observations WHERE watch=?1 ORDER BY id",
+            observation_of, bounded(watch));
+    }
+
+    Result<std::vector<TargetRow>> targets() override {
+        return all<TargetRow>(
+            "SELECT name, version, status, coffee, json, stored_at FROM targets t WHERE version="
+            "(SELECT max(version) FROM targets n WHERE n.name=t.name) ORDER BY name",
+            target_of);
+    }
+
+    Result<std::optional<TargetRow>> target(const std::string& name, int version) override {
+        return first<TargetRow>(
+            "SELECT name, version, status, coffee, json, stored_at FROM targets WHERE name=?1 AND (?2=0 OR "
+            "version=?2)"
+            " ORDER BY version DESC LIMIT 1",
+            target_of, name, std::int64_t{version});
+    }
+
+    Result<CrackHistory> cracks(const std::string& station, const std::string& coffee,
+                                std::size_t newest) override {
+        auto milli = all<std::int64_t>(
+            "SELECT json_extract(milestones, '$.first_crack.bean_milli') FROM roasts WHERE station=?1 AND "
+            "coffee=?2"
+            " AND state='finished' AND json_extract(milestones, '$.first_crack.source')='mark'"
+            " ORDER BY id DESC LIMIT ?3",
+            [](const Statement& row) -> Result<std::int64_t> { return row.integer(0); }, station, coffee,
+            bounded(newest));
+        if (!milli) return Error{milli.error()};
+        CrackHistory history;
+        for (const std::int64_t value : milli.value())
+            history.crack_c.push_back(static_cast<double>(value) / 1000.0);
+        std::reverse(history.crack_c.begin(), history.crack_c.end());
+        return history;
+    }
+
+  private:
+    /// SQLite's integers are signed.
+    static std::int64_t bounded(std::uint64_t value) {
+        return static_cast<std::int64_t>(std::min(value, std::uint64_t{1} << 62));
+    }
+
+    template <typename T, typename... Values>
+    Result<std::vector<T>> all(const std::string& sql, Result<T> (*row_of)(const Statement&),
+                               const Values&... values) {
+        auto statement = Statement::prepare(database_, sql);
+        if (!statement) return Error{statement.error()};
+        (statement.value().add(values), ...);
+        std::vector<T> rows;
+        auto row = statement.value().step();
+        for (; row && row.value(); row = statement.value().step()) {
+            auto one = row_of(statement.value());
+            if (!one) return Error{one.error()};
+            rows.push_back(std::move(one.value()));
+        }
+        if (!row) return Error{row.error()};
+        return rows;
+    }
+
+    template <typename T, typename... Values>
+    Result<std::optional<T>> first(const std::string& sql, Result<T> (*row_of)(const Statement&),
+                                   const Values&... values) {
+        auto rows = all<T>(sql, row_of, values...);
+        if (!rows) return Error{rows.error()};
+        if (rows.value().empty()) return std::optional<T>{};
+        return std::optional<T>{std::move(rows.value().front())};
+    }
+
+    Database database_;
+};
+
+}  // namespace
+
+Result<std::unique_ptr<RecordReader>> RecordReader::open(const std::string& path) {
+    std::error_code failed;
+    if (!std::filesystem::exists(path, failed)) {
+        return Error{
+            fmt::format("there is no record at {}: start the daemon once, or give the right path", path)};
+    }
+    auto database = Database::open(path, OpenMode::read_only);
+    if (!database) return Error{fmt::format("{} can't be opened: {}", path, database.error())};
+    const auto application = database.value().number("PRAGMA application_id");
+    const auto version = database.value().number("PRAGMA user_version");
+    if (!application || !version) {
+        return Error{
+            fmt::format("{} can't be read: {}", path, (application ? version : application).error())};
+    }
+    if (application.value() != kApplicationId)
+        return Error{fmt::format("{} is not a record of this program", path)};
+    const int known = migrations().back().version;
+    if (version.value() != known) {
+        return Error{fmt::format(
+            "{} has schema version {}, this program reads version {}: {}", path, version.value(), known,
+            version.value() > known ? "use the newer build"
+                                    : "start the daemon once, it brings the record forward")};
+    }
+    return std::unique_ptr<RecordReader>(std::make_unique<SqlReader>(std::move(database.value())));
+}
+
+}  // namespace drumwatch

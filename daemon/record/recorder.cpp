@@ -1,0 +1,243 @@
+#include "record/recorder.hpp"
+
+#include <chrono>
+#include <condition_variable>
+#include <mutex>
+#include <optional>
+#include <thread>
+#include <utility>
+
+#include "record/batch_writer.hpp"
+#include "record/disk.hpp"
+#include "record/queue.hpp"
+
+namespace drumwatch {
+namespace {
+
+using SteadyClock = std::chrono::steady_clock;
+using Lock = std::unique_lock<std::mutex>;
+
+constexpr std::chrono::milliseconds kBusyPace{1000};
+constexpr std::chrono::milliseconds kQuietPace{5000};
+constexpr std::chrono::milliseconds kRetryPace{1000};
+constexpr std::chrono::milliseconds kLastRetryPace{250};
+constexpr std::chrono::seconds kLastTries{3};
+constexpr std::chrono::seconds kUpkeepAtOnce{1};
+constexpr std::int64_t kDiskLowMb = 256;
+
+class ThreadRecorder final : public Recorder {
+  public:
+    ThreadRecorder(RecorderSettings settings, RecordFound found, std::unique_ptr<BatchWriter> writer)
+        : path_(std::move(settings.path)),
+          found_(std::move(found)),
+          writer_(std::move(writer)),
+          queue_(settings.queue_frames) {
+        Lock lock(mutex_);
+        look_at_disk(lock);
+        thread_ = std::thread([this] { run(); });
+    }
+
+    ~ThreadRecorder() override {
+        end_watch();
+        {
+            const Lock lock(mutex_);
+            stop_by_ = SteadyClock::now() + kLastTries;
+        }
+        wake_.notify_one();
+        thread_.join();
+    }
+
+    const RecordFound& found() const override { return found_; }
+
+    void begin_watch(WatchRow watch) override {
+        end_watch();
+        const Lock lock(mutex_);
+        watch_ = watch.id;
+        newest_.reset();
+        queue_.push(Row{std::move(watch)});
+    }
+
+    void end_watch() override {
+        const Lock lock(mutex_);
+        if (watch_ == 0) return;
+        queue_.push(Row{WatchEnd{watch_, newest_.value_or(Tick{}).ms}});
+        watch_ = 0;
+    }
+
+    void busy(bool roasting) override {
+        {
+            const Lock lock(mutex_);
+            busy_ = roasting;
+        }
+        wake_.notify_one();
+    }
+
+    void append(const Frame& frame) override {
+        bool full = false;
+        {
+            const Lock lock(mutex_);
+            if (watch_ == 0 || (newest_ && frame.tick <= *newest_) || frame.channels > kMaxChannels) {
+                queue_.count_lost(1);
+                return;
+            }
+            newest_ = frame.tick;
+            queue_.push(WatchFrame{watch_, frame});
+            full = queue_.filling_up();
+        }
+        if (full) wake_.notify_one();
+    }
+
+    void append(EventRow event) override { push_in_watch(std::move(event)); }
+    void append(ObservationRow observation) override { push_in_watch(std::move(observation)); }
+
+    void append(CommandRow command, std::function<void(bool)> committed) override {
+        {
+            const Lock lock(mutex_);
+            if (command.watch == 0) command.watch = watch_;
+            queue_.push(Row{std::move(command)});
+            if (committed) queue_.wait_for(std::move(committed));
+        }
+        wake_.notify_one();
+    }
+
+    void put(RoastRecord roast) override {
+        const Lock lock(mutex_);
+        if (roast.watch == 0) roast.watch = watch_;
+        queue_.push_roast(std::move(roast));
+    }
+
+    void put(TargetRow target) override {
+        const Lock lock(mutex_);
+        queue_.push(Row{std::move(target)});
+    }
+
+    RecorderStatus status() const override {
+        const Lock lock(mutex_);
+        RecorderStatus status = status_;
+        status.frames_lost = refused_frames_ + queue_.lost();
+        status.waiting = queue_.size();
+        return status;
+    }
+
+  private:
+    template <typename T>
+    void push_in_watch(T row) {
+        const Lock lock(mutex_);
+        if (row.watch == 0) row.watch = watch_;
+        queue_.push(Row{std::move(row)});
+    }
+
+    SteadyClock::duration pace() const {
+        if (!status_.writing) return kRetryPace;
+        return busy_ ? kBusyPace : kQuietPace;
+    }
+
+    /// Somebody waits for an answer, or the queue fills faster than the pace empties it.
+    bool urgent() const { return queue_.somebody_waits() || (status_.writing && queue_.filling_up()); }
+
+    void run() {
+        Lock lock(mutex_);
+        while (!stop_by_) {
+            while (!stop_by_ && !urgent() && SteadyClock::now() < tried_ + pace()) {
+                wake_.wait_until(lock, tried_ + pace());
+            }
+            const bool written = write(lock);
+            if (written && !stop_by_) tidy(lock);
+            look_at_disk(lock);
+        }
+        while (queue_.size() > 0 && !write(lock) && SteadyClock::now() < *stop_by_) {
+            wake_.wait_for(lock, kLastRetryPace);
+        }
+    }
+
+    /// True: nothing waits to be written any more, as far as this batch goes.
+    bool write(Lock& lock) {
+        tried_ = SteadyClock::now();
+        Batch batch = queue_.take();
+        if (batch.size() == 0) return true;
+        lock.unlock();
+        const Outcome outcome = writer_->commit(batch);
+        const std::vector<Waiting> waiting = std::exchange(batch.waiting, {});
+        lock.lock();
+        note(outcome);
+        if (outcome.written) {
+            queue_.done();
+        } else {
+            queue_.put_back(std::move(batch));
+        }
+        lock.unlock();
+        for (const Waiting& one : waiting) {
+            one.committed(outcome.written && outcome.refused_rows.count(one.row) == 0);
+        }
+        lock.lock();
+        return outcome.written;
+    }
+
+    void note(const Outcome& outcome) {
+        status_.writing = outcome.written;
+        if (!outcome.written) {
+            ++status_.failures;
+            status_.complaint = outcome.complaint;
+            return;
+        }
+        ++status_.commits;
+        status_.rows_refused += outcome.refused_rows.size();
+        refused_frames_ += outcome.refused_frames;
+        if (!outcome.notice.empty()) status_.notice = outcome.notice;
+    }
+
+    /// Small pieces of upkeep until something more urgent comes.
+    void tidy(Lock& lock) {
+        const auto until = SteadyClock::now() + kUpkeepAtOnce;
+        bool more = true;
+        while (more && !stop_by_ && !urgent() && SteadyClock::now() < until) {
+            const bool quiet = !busy_;
+            std::string notice;
+            lock.unlock();
+            more = writer_->upkeep(quiet, notice);
+            lock.lock();
+            if (!notice.empty()) status_.notice = notice;
+        }
+    }
+
+    void look_at_disk(Lock& lock) {
+        lock.unlock();
+        const std::int64_t space = free_mb(path_);
+        const std::int64_t used = writer_->used_mb();
+        lock.lock();
+        status_.free_mb = space;
+        status_.used_mb = used;
+        status_.disk_low = space >= 0 && space < kDiskLowMb;
+    }
+
+    const std::string path_;
+    const RecordFound found_;
+    const std::unique_ptr<BatchWriter> writer_;  ///< the recorder thread's alone
+
+    mutable std::mutex mutex_;  ///< guards all that follows
+    std::condition_variable wake_;
+    RecordQueue queue_;
+    RecorderStatus status_;
+    std::uint64_t refused_frames_ = 0;
+    std::uint64_t watch_ = 0;     ///< the open one; 0: none
+    std::optional<Tick> newest_;  ///< of its frames
+    bool busy_ = false;
+    std::optional<SteadyClock::time_point> stop_by_;
+    SteadyClock::time_point tried_ = SteadyClock::now();
+
+    std::thread thread_;
+};
+
+}  // namespace
+
+Result<std::unique_ptr<Recorder>> Recorder::open(RecorderSettings settings) {
+    auto opened = open_record(settings.path);
+    if (!opened) return Error{opened.error()};
+    RecordFound found = opened.value().found;
+    auto writer = BatchWriter::make(std::move(opened.value()), settings);
+    if (!writer) return Error{writer.error()};
+    return std::unique_ptr<Recorder>(
+        std::make_unique<ThreadRecorder>(std::move(settings), std::move(found), std::move(writer.value())));
+}
+
+}  // namespace drumwatch
