@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "files/json_object.hpp"
 
@@ -14,6 +15,10 @@ struct Measured {
     Unit unit;
     bool fahrenheit;
 };
+
+constexpr std::pair<std::string_view, Unit> kSuffixes[] = {
+    {"c", Unit::celsius},      {"f", Unit::celsius}, {"pct", Unit::percent}, {"rpm", Unit::rpm},
+    {"kpa", Unit::kilopascal}, {"ppm", Unit::ppm},   {"g", Unit::gram}};
 
 bool is_channel_name(std::string_view name) {
     const auto fits = [](char c) { return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_'; };
@@ -27,10 +32,11 @@ std::optional<Measured> channel_of(std::string_view column) {
     if (underscore == std::string_view::npos || !is_channel_name(column)) return std::nullopt;
     const std::string_view end = column.substr(underscore + 1);
     std::string name(column.substr(0, underscore));
-    if (end == "f") return Measured{std::move(name), Unit::celsius, true};
-    for (const Unit unit :
-         {Unit::celsius, Unit::percent, Unit::rpm, Unit::kilopascal, Unit::ppm, Unit::gram}) {
-        if (end == suffix(unit)) return Measured{std::move(name), unit, false};
+    const auto role = role_from_name(name);
+    for (const auto& [word, unit] : kSuffixes) {
+        // A bean column in per cent is no bean temperature: kept, nothing concluded.
+        if (end == word && (!role || unit_fits(*role, unit)))
+            return Measured{std::move(name), unit, end == "f"};
     }
     return std::nullopt;
 }

@@ -131,6 +131,8 @@ class RoastReader {
         row.elapsed_ms = std::llround(*seconds * 1000);
         if (file_.rows.empty()) first_ms_ = row.elapsed_ms;
         row.elapsed_ms -= first_ms_;
+        if (row.elapsed_ms > std::llround(kMaxElapsed_s * 1000))
+            error_ = "more than three years after the first row";
         if (!file_.rows.empty() && row.elapsed_ms < file_.rows.back().elapsed_ms) {
             error_ = fmt::format("time goes back: elapsed_s is {} after {}", cell,
                                  static_cast<double>(file_.rows.back().elapsed_ms + first_ms_) / 1000);

@@ -20,7 +20,7 @@ std::string text(const std::string& value) {
 /// The shortest digits that read back as the same number.
 std::string number(double value) {
     assert(std::isfinite(value));
-    return fmt::format("{}", value);
+    return fmt::format("{}", value == 0 ? 0.0 : value);  // no minus zero
 }
 
 void put(std::string& out, std::string_view key, const std::string& value) {

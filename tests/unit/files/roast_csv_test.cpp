@@ -126,6 +126,16 @@ TEST_CASE("roast csv: the drum's speed and the drum's metal are two channels") {
     CHECK(file.channels[2].unit == Unit::rpm);
 }
 
+TEST_CASE("roast csv: a column whose unit can't be meant is kept and not followed, wherever it stands") {
+    for (const char* text :
+         {"elapsed_s,bean_pct,bean_c\n0,7,190\n", "elapsed_s,bean_c,bean_pct\n0,190,7\n"}) {
+        CHECK(everything(right(text)) == "bean/bean/c [bean_pct]\n0 190000\n<7>");
+    }
+    // Two units of one control: the first is followed.
+    CHECK(everything(right("elapsed_s,bean_c,burner_pct,burner_kpa\n0,190,70,2.1\n")) ==
+          "bean/bean/c burner/burner/pct [burner_kpa]\n0 190000 70000\n<2.1>");
+}
+
 TEST_CASE("roast csv: bad input that keeps its gap is read with a warning that names the row") {
     struct Row {
         const char* what;
@@ -170,6 +180,7 @@ TEST_CASE("roast csv: bad input that can't be trusted is refused with the row") 
         {"time,bean_c\n0,1\n", "row 1: no column \"elapsed_s\""},
         {"elapsed_s,exhaust_c\n0,1\n", "row 1: no bean temperature, \"bean_c\" or \"bean_f\""},
         {"elapsed_s,bean_pct\n0,1\n", "row 1: no bean temperature"},
+        {"elapsed_s,bean_c\n-1e8,1\n1e8,1\n", "row 3: more than three years after"},
         {"elapsed_s;bean_c\n0;1\n", "semicolons"},
         {"elapsed_s,bean_c,bean_c\n0,1,1\n", "row 1: two columns are called \"bean_c\""},
         {"elapsed_s,bean_c,bean_f\n0,1,1\n", "row 1: \"bean_f\" gives bean a second time"},
