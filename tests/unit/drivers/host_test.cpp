@@ -37,7 +37,7 @@ struct Device {
 };
 
 BusConfig bus_of(const Device& device) {
-    BusConfig bus = modbus_bus(device.server.port(), {modbus_channel(0, RegisterTable::input, 0)}, 1000);
+    BusConfig bus = modbus_bus(device.server.port(), {modbus_channel(0, RegisterTable::input, 0)}, 5000);
     bus.writable_coils = {0, 1};
     return bus;
 }
@@ -164,7 +164,7 @@ TEST_CASE("the newest value of a waiting coil wins and the older one is told") {
 TEST_CASE("a silent device is found down and found again by itself") {
     Device device;
     BusConfig bus = bus_of(device);
-    bus.timeout_ms = 200;
+    bus.timeout_ms = 2000;
     BusHost host(bus, 4);
     REQUIRE(poll(host).link == Link::up);
     device.silent = true;

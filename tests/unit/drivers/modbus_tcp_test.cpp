@@ -14,7 +14,7 @@ using namespace std::chrono_literals;
 
 namespace {
 
-constexpr std::int64_t kTimeoutMs = 200;
+constexpr std::int64_t kTimeoutMs = 500;
 constexpr std::uint16_t kValue = 1234;
 
 BusConfig bus_at(std::uint16_t port) {
@@ -55,7 +55,7 @@ void check_fault_and_recovery(const char* complaint, const RawServer::Script& fa
     CHECK(bad.outcome.link == Link::down);
     CHECK(bad.outcome.readings.empty());
     CHECK_MESSAGE(bad.outcome.complaint.find(complaint) != std::string::npos, bad.outcome.complaint);
-    CHECK(bad.time < 2 * std::chrono::milliseconds(kTimeoutMs));
+    CHECK(bad.time < 4 * std::chrono::milliseconds(kTimeoutMs));
     CHECK(driver->poll().link == Link::down);  // it stays down until it is opened again
     REQUIRE(driver->open().ok());
     check_good(driver->poll());
@@ -84,7 +84,7 @@ TEST_CASE("a reply that drips in byte by byte has no more time than any other") 
     check_fault_and_recovery("no whole answer in time", [](auto& to, const Bytes& request) {
         for (const std::uint8_t byte : good_answer(request, 999)) {
             to.send({byte});
-            to.pause(60ms);
+            to.pause(100ms);
         }
     });
 }
@@ -217,18 +217,18 @@ TEST_CASE("nobody listening and a name that is none are said in a sentence") {
 TEST_CASE("the time-out follows the speed but never falls below 50 ms") {
     RawServer server([](RawServer::Connection&, const Bytes&) {});
     BusConfig bus = bus_at(server.port());
-    bus.timeout_ms = 1000;
+    bus.timeout_ms = 4000;
     const auto time_of = [&](double speed) {
         const auto driver = make_driver(bus, speed);
         REQUIRE(driver->open().ok());
         return timed_poll(*driver).time;
     };
     const auto quarter = time_of(4);
-    CHECK(quarter >= 249ms);
-    CHECK(quarter < 900ms);
+    CHECK(quarter >= 999ms);
+    CHECK(quarter < 3900ms);
     const auto least = time_of(1000);
     CHECK(least >= 49ms);
-    CHECK(least < 249ms);
+    CHECK(least < 900ms);
 }
 
 TEST_CASE("no half-baked bytes pass the check of an answer") {
