@@ -129,9 +129,9 @@ struct ModbusServer::Impl {
 void ModbusServer::Impl::follow_connection_fault() {
     const bool refuse = floor.fault_active(FaultKind::drop_connections);
     if (refuse && listener >= 0) {
-        clients.clear();
-        close(listener);
+        close(listener);  // first, or who is thrown out might come back in at once
         listener = -1;
+        clients.clear();
     } else if (!refuse && listener < 0) {
         listener = listen_on(host, port);
     }

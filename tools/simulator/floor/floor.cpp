@@ -41,6 +41,11 @@ void Floor::note(const std::string& name, decltype(TruthEvent::more) more) {
     sink_(out);
 }
 
+void Floor::set_burner(double pct) {
+    wanted_burner_pct_ = pct;
+    if (!fault_active(FaultKind::runaway)) plant_.set_burner(pct);
+}
+
 void Floor::charge(const BatchScatter& scatter) {
     if (plant_.drum_full()) return;
     ++batch_;

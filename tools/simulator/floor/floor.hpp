@@ -36,7 +36,7 @@ class Floor {
     void step();
 
     void set_status(Status status) { status_ = status; }
-    void set_burner(double pct) { wanted_burner_pct_ = pct; }
+    void set_burner(double pct);
     void set_airflow(double pct) { plant_.set_airflow(pct); }
     void charge(const BatchScatter& scatter);
     void drop();
