@@ -101,7 +101,7 @@ export class Station {
             const body = JSON.parse(text);
             this.posts.push({ path, body, header: request.headers["x-drumwatch"], type: request.headers["content-type"] });
             const answer = this.answer(path, body);
-            if (answer === null) return request.destroy();
+            if (answer === null) return request.socket.destroy();
             json(response, answer.body, answer.status);
         });
     }

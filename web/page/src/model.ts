@@ -148,7 +148,9 @@ export class Model {
     private fetch_lists(): void {
         const now = this.heard;
         if (!now) return;
-        const key = [now.watch, now.roast?.id, now.last_verdict?.roast, now.target?.name, now.target?.version].join(" ");
+        const key = [now.watch, now.roast?.id, now.last_verdict?.roast, now.target?.name, now.target?.version].join(
+            " ",
+        );
         if (key === this.lists_key) return;
         this.lists_key = key;
         void this.get<{ targets: TargetEntry[] }>("/api/targets").then((body) => {

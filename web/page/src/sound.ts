@@ -27,7 +27,7 @@ export class SoundBox {
 
     /** Call it often: starts, repeats and stops the pattern. */
     play(pattern: "off" | Priority): void {
-        if (!this.context || this.context.state !== "running") return;
+        if (this.context?.state !== "running") return;
         const now_s = this.context.currentTime;
         if (pattern !== this.pattern) {
             this.pattern = pattern;

@@ -9,7 +9,9 @@ export interface Label {
 /** True for each label that may be written, `space` px apart and inside low..high. */
 export function labels_that_fit(labels: Label[], space: number, low: number, high: number): boolean[] {
     const shown = labels.map(() => false);
-    const order = labels.map((_, i) => i).sort((a, b) => (labels[a] as Label).rank - (labels[b] as Label).rank || a - b);
+    const order = labels
+        .map((_, i) => i)
+        .sort((a, b) => (labels[a] as Label).rank - (labels[b] as Label).rank || a - b);
     const taken: [number, number][] = [];
     for (const i of order) {
         const { x, width } = labels[i] as Label;

@@ -75,13 +75,18 @@ export class Link {
         this.parts.on_status(status);
     }
 
-    private take<Body>(stream: Stream, event: { data?: string; lastEventId?: string }, use: (body: Body) => void): void {
+    private take<Body>(
+        stream: Stream,
+        event: { data?: string; lastEventId?: string },
+        use: (body: Body) => void,
+    ): void {
         if (stream !== this.stream || event.data === undefined) return;
         let body: Body;
         try {
             body = JSON.parse(event.data) as Body;
         } catch {
-            return this.retry(stream);
+            this.retry(stream);
+            return;
         }
         if (event.lastEventId) this.last_id = event.lastEventId;
         use(body);

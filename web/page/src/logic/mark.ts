@@ -8,6 +8,20 @@ export interface NextMark {
     hint: string;
 }
 
+// Prompts that belong to a mark are said on its button.
+const kPromptsOf: Partial<Record<Milestone, string[]>> = {
+    charge: ["ready_to_charge"],
+    first_crack: ["first_crack_near", "first_crack_not_marked"],
+    drop: ["drop_near", "drop_due"],
+};
+
+/** What stands under the button's title: the daemon's prompt if there is one for this mark. */
+export function hint_of(next: NextMark, status: Status): string {
+    const kinds = kPromptsOf[next.mark] ?? [];
+    const prompt = status.prompts.find((each) => each.kind !== undefined && kinds.includes(each.kind));
+    return prompt?.text ?? next.hint;
+}
+
 const kYellowC = 150;
 const kYellowBeforeC = 15;
 const kYellowAfterC = 8;

@@ -1,7 +1,8 @@
 // Bottom left: the highest alarm in full (shape, number, word, what to do, and the buttons), the others as a counted
 // list one tap away; or, where nothing is wrong, the state of sound, link, record and probes in words.
-import type { Alarm, Status } from "../logic/api";
+
 import { can_acknowledge, can_reset, in_order, is_over, kShape, others_words, state_words } from "../logic/alarms";
+import type { Alarm, Status } from "../logic/api";
 import { probes_words } from "../logic/view";
 import { age_words } from "../logic/words";
 import type { Model } from "../model";
@@ -9,7 +10,7 @@ import { PriorityShape } from "./common";
 
 // Characters from which the words are set smaller, so that none is cut.
 const kMuchText = 100;
-const kVeryMuchText = 145;
+const kVeryMuchText = 120;
 const kRoomOfOthers = 40;
 
 interface Part {
@@ -39,7 +40,11 @@ export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[];
     const length = alarm.text.length + alarm.response.length + (others.length > 0 ? kRoomOfOthers : 0);
     const much = length > kVeryMuchText ? " very-much" : length > kMuchText ? " much" : "";
     return (
-        <div class={`alarm ${alarm.priority}${wide ? " wide" : ""}${much}`} role="alert" data-shape={kShape[alarm.priority]}>
+        <div
+            class={`alarm ${alarm.priority}${wide ? " wide" : ""}${much}`}
+            role="alert"
+            data-shape={kShape[alarm.priority]}
+        >
             <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
             <div class="alarm-words">
                 <p class="alarm-title">{alarm.text}</p>

@@ -44,12 +44,21 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
     const y = (c: number) => bottom - ((c - low) / (high - low)) * (bottom - top);
     const ticks = round_ticks(to_scale(low, scale), to_scale(high, scale), small ? 4 : 9);
     const in_c = (shown: number) => (scale === "f" ? ((shown - 32) * 5) / 9 : shown);
-    const points = rows.map((row) => ({ x: x((row.t_ms - charge_ms) / 1000), y: row.bean_c === null ? null : y(row.bean_c) }));
+    const points = rows.map((row) => ({
+        x: x((row.t_ms - charge_ms) / 1000),
+        y: row.bean_c === null ? null : y(row.bean_c),
+    }));
     const last = [...points].reverse().find((point) => point.y !== null);
     return (
         <svg width={width} height={height} role="img" aria-label="the whole curve: bean temperature since charge">
             <defs>
-                <pattern id="hatch-small" width="8" height="8" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+                <pattern
+                    id="hatch-small"
+                    width="8"
+                    height="8"
+                    patternUnits="userSpaceOnUse"
+                    patternTransform="rotate(45)"
+                >
                     <line x1="0" y1="0" x2="0" y2="8" class="hatch" />
                 </pattern>
             </defs>
@@ -77,7 +86,16 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
                 />
             ))}
             {last && model.live() && <circle cx={last.x} cy={last.y ?? 0} r={0.34 * em} class="dot" />}
-            <Words status={status} target={target} times={!small} x={x} y={bottom + 1.5 * em} em={em} left={left} right={right} />
+            <Words
+                status={status}
+                target={target}
+                times={!small}
+                x={x}
+                y={bottom + 1.5 * em}
+                em={em}
+                left={left}
+                right={right}
+            />
         </svg>
     );
 }
@@ -109,7 +127,12 @@ function TargetBand(props: { target: TargetFile; x: (s: number) => number; y: (c
 }
 
 /** Thin and dashed, on top: in ink where it lies bare, in paper where the roast's line lies under it. */
-function TargetLine(props: { target: TargetFile; x: (s: number) => number; y: (c: number) => number; until_s: number }) {
+function TargetLine(props: {
+    target: TargetFile;
+    x: (s: number) => number;
+    y: (c: number) => number;
+    until_s: number;
+}) {
     const path = line_path(props.target.points.map(([t, c]) => ({ x: props.x(t), y: props.y(c) })));
     return (
         <>
@@ -123,14 +146,24 @@ function TargetLine(props: { target: TargetFile; x: (s: number) => number; y: (c
 }
 
 /** Names of what has happened, at their time, and of what the target expects. */
-function Words(props: { status: Status; target: TargetFile | null; times: boolean; x: (s: number) => number; y: number; em: number; left: number; right: number }) {
+function Words(props: {
+    status: Status;
+    target: TargetFile | null;
+    times: boolean;
+    x: (s: number) => number;
+    y: number;
+    em: number;
+    left: number;
+    right: number;
+}) {
     const { status, target, x, em } = props;
     const made = status.roast?.milestones ?? {};
     const names: Milestone[] = ["turning_point", "yellow", "first_crack", "second_crack", "drop"];
     const words = names.flatMap((name) => {
         const at_s = made[name]?.at_s ?? target?.milestones?.[name]?.at_s;
         if (at_s === undefined) return [];
-        const text = made[name] && props.times ? `${milestone_words(name)} ${minutes_seconds(at_s)}` : milestone_words(name);
+        const text =
+            made[name] && props.times ? `${milestone_words(name)} ${minutes_seconds(at_s)}` : milestone_words(name);
         const width = text.length * 0.53 * em;
         const middle = Math.min(Math.max(x(at_s), props.left + width / 2), props.right - width / 2 + em * 0.5);
         return [{ name, text, done: Boolean(made[name]), x: middle, at: x(at_s), width, rank: made[name] ? 0 : 1 }];

@@ -73,8 +73,19 @@ function Drawing({ model, status, width, height }: DrawingProps) {
             <TimeWords time={time} top={top} em={em} />
             {axis.ticks.map((tick) => (
                 <g key={tick}>
-                    <line x1={left} x2={right} y1={y(span_from_scale(tick, scale))} y2={y(span_from_scale(tick, scale))} class="grid" />
-                    <text x={left - 0.5 * em} y={y(span_from_scale(tick, scale)) + 0.35 * em} text-anchor="end" class="tick">
+                    <line
+                        x1={left}
+                        x2={right}
+                        y1={y(span_from_scale(tick, scale))}
+                        y2={y(span_from_scale(tick, scale))}
+                        class="grid"
+                    />
+                    <text
+                        x={left - 0.5 * em}
+                        y={y(span_from_scale(tick, scale)) + 0.35 * em}
+                        text-anchor="end"
+                        class="tick"
+                    >
                         {signed(tick, Number.isInteger(tick) ? 0 : 1)}
                     </text>
                 </g>
@@ -89,7 +100,13 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                 {model.live() && <Fan {...plot} />}
                 <Curve {...plot} />
             </g>
-            <AxisWords {...plot} opened={axis.opened} limit={axis.limit} largest={axis.beyond ? largest : null} em={em} />
+            <AxisWords
+                {...plot}
+                opened={axis.opened}
+                limit={axis.limit}
+                largest={axis.beyond ? largest : null}
+                em={em}
+            />
             <line x1={time.x(0)} x2={time.x(0)} y1={top} y2={height} class="now" />
             <NowDot {...plot} limit_c={axis.limit_c} />
             {controls.map((control, i) => (
@@ -179,7 +196,17 @@ function Hatches({ model, time, rows, now_ms, top, bottom }: PlotProps) {
             {found.map((gap) => {
                 const x = time.x((gap.from_ms - now_ms) / 1000);
                 const end = time.x((gap.to_ms - now_ms) / 1000);
-                return <rect key={gap.from_ms} class="gap" x={x} width={Math.max(2, end - x)} y={top} height={bottom - top} fill="url(#hatch)" />;
+                return (
+                    <rect
+                        key={gap.from_ms}
+                        class="gap"
+                        x={x}
+                        width={Math.max(2, end - x)}
+                        y={top}
+                        height={bottom - top}
+                        fill="url(#hatch)"
+                    />
+                );
             })}
         </>
     );
@@ -205,7 +232,9 @@ function NowDot({ model, status, time, y, limit_c }: PlotProps & { limit_c: numb
     const x = time.x(0);
     if (!beyond) return <circle cx={x} cy={at} r={rem() * 0.5} class="dot" />;
     const s = rem() * 0.6 * Math.sign(here);
-    return <path d={`M${x - Math.abs(s)} ${at + s * 1.6}L${x} ${at}L${x + Math.abs(s)} ${at + s * 1.6}Z`} class="dot" />;
+    return (
+        <path d={`M${x - Math.abs(s)} ${at + s * 1.6}L${x} ${at}L${x + Math.abs(s)} ${at + s * 1.6}Z`} class="dot" />
+    );
 }
 
 /** "axis ±6 °C" once it has opened; where the corridor begins; what lies beyond. */
@@ -213,8 +242,12 @@ function AxisWords(props: PlotProps & { opened: boolean; limit: number; largest:
     const { time, now_ms, from_ms, charge_ms, top, bottom, scale, limit, em } = props;
     const begin = time.x((from_ms - now_ms) / 1000);
     const seconds = (from_ms - charge_ms) / 1000;
-    const words = `axis ±${limit} ${unit_symbol(scale)}${props.opened ? ", opened" : ""}`;
-    const beyond = props.largest === null ? "" : `: up to ${plain(span_to_scale(props.largest, scale))} in view`;
+    const narrow = time.right - time.left < 26 * em;
+    const words = `axis ±${limit} ${unit_symbol(scale)}${props.opened && !narrow ? ", opened" : ""}`;
+    const beyond =
+        props.largest === null
+            ? ""
+            : `: up to ${plain(span_to_scale(props.largest, scale))}${narrow ? "" : " in view"}`;
     const room = begin > time.left + 11 * em || begin < time.right - 11 * em;
     return (
         <g class="tick">

@@ -1,8 +1,8 @@
 // What is one tap away: reasons, the other alarms, the roast's other marks, settings, the safety words.
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import type { Status } from "../logic/api";
 import { in_order, state_words } from "../logic/alarms";
+import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
 import { age_words, kVerdictMeaning, minutes_seconds, plain } from "../logic/words";
@@ -40,13 +40,17 @@ export function Dialogs(part: Part) {
 
 export function Sheet(props: { model: Model; title: string; children: ComponentChildren }) {
     const ref = useRef<HTMLDialogElement>(null);
+    const open = useRef(true);
     useEffect(() => {
         const dialog = ref.current;
         dialog?.showModal();
-        return () => dialog?.close();
+        return () => {
+            open.current = false; // the close event comes later, when another sheet may be open
+            dialog?.close();
+        };
     }, []);
     return (
-        <dialog ref={ref} aria-label={props.title} onClose={() => props.model.dialog !== null && props.model.show(null)}>
+        <dialog ref={ref} aria-label={props.title} onClose={() => open.current && props.model.show(null)}>
             <h2>{props.title}</h2>
             <div class="sheet">{props.children}</div>
             <button type="button" class="firm" onClick={() => props.model.show(null)}>
@@ -60,15 +64,17 @@ function Why({ model, status }: Part) {
     const scale = model.settings.scale;
     const unit = unit_symbol(scale);
     const target = status.target;
-    const temperature = (c: number | null | undefined) => (c === null || c === undefined ? "–" : `${plain(to_scale(c, scale))} ${unit}`);
-    const span = (c: number | null | undefined) => (c === null || c === undefined ? "–" : `${plain(span_to_scale(Math.abs(c), scale))} ${unit}`);
+    const temperature = (c: number | null | undefined) =>
+        c === null || c === undefined ? "–" : `${plain(to_scale(c, scale))} ${unit}`;
+    const span = (c: number | null | undefined) =>
+        c === null || c === undefined ? "–" : `${plain(span_to_scale(Math.abs(c), scale))} ${unit}`;
     const rise = target?.rise_deviation_per_min;
     const tolerance = model.target?.tolerance;
     return (
         <Sheet model={model} title="Why this deviation">
             <p>
-                The bean reads {temperature(status.channels.bean?.value)}; at {minutes_seconds(status.roast?.elapsed_s)} since charge the
-                target had {temperature(target?.bean_c)}.
+                The bean reads {temperature(status.channels.bean?.value)}; at {minutes_seconds(status.roast?.elapsed_s)}{" "}
+                since charge the target had {temperature(target?.bean_c)}.
             </p>
             {rise !== null && rise !== undefined && (
                 <p>
@@ -76,13 +82,12 @@ function Why({ model, status }: Part) {
                 </p>
             )}
             <p>
-                The corridor is now ±{span(target?.corridor_c)}: the larger of {span(tolerance?.bean_c ?? 1.1)} and what the target itself
-                rises in {tolerance?.rise_s ?? 5} s. It is judged from {minutes_seconds(corridor_from(model.target))} after charge; outside
-                counts after {tolerance?.outside_s ?? 15} s on end.
+                The corridor is now ±{span(target?.corridor_c)}: the larger of {span(tolerance?.bean_c ?? 1.1)} and what
+                the target itself rises in {tolerance?.rise_s ?? 5} s. It is judged from{" "}
+                {minutes_seconds(corridor_from(model.target))} after charge; outside counts after{" "}
+                {tolerance?.outside_s ?? 15} s on end.
             </p>
-            <p>
-                {target ? `${target.name}, version ${target.version}, ${target.status}.` : ""}
-            </p>
+            <p>{target ? `${target.name}, version ${target.version}, ${target.status}.` : ""}</p>
         </Sheet>
     );
 }
@@ -137,12 +142,12 @@ function Safety({ model, status }: Part) {
     return (
         <Sheet model={model} title="Watches only: no safety device">
             <p>
-                Drumwatch watches and records. It is not burner management, not a high-limit control, not fire or gas detection, and it
-                lowers no risk that you may count on. It never opens gas and never energises heat.
+                Drumwatch watches and records. It is not burner management, not a high-limit control, not fire or gas
+                detection, and it lowers no risk that you may count on. It never opens gas and never energises heat.
             </p>
             <p>
-                The machine's manual, the site's fire plan, local fire and gas codes and licensed technicians come first. It gives no
-                instructions of its own about fire or gas.
+                The machine's manual, the site's fire plan, local fire and gas codes and licensed technicians come
+                first. It gives no instructions of its own about fire or gas.
             </p>
             <h3>Independent limiter</h3>
             <p>{status.limiter || "None stated."}</p>

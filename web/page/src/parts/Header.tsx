@@ -13,7 +13,9 @@ export function Header(props: { model: Model; status: Status }) {
             <h1>{status.station}</h1>
             {model.live() ? (
                 <p class="batch">
-                    {target ? `${target.coffee ?? target.name}${charge} · target version ${target.version}${trial}` : "no target"}
+                    {target ? `${target.coffee ?? target.name}${charge} · ` : "no target"}
+                    {target && <span class="long">target </span>}
+                    {target && `version ${target.version}${trial}`}
                     {status.simulated && <span class="simulated"> · simulated, {status.simulated.speed} times</span>}
                 </p>
             ) : (

@@ -21,7 +21,8 @@ export function corridor_sentence({ model, status }: Part): string {
     if (!target || !roast) return "";
     if (target.deviation_c === null) {
         const bean = status.channels.bean;
-        if (bean && bean.value === null) return `bean ${quality_words(bean.quality)} for ${minutes_seconds(bean.age_s)}`;
+        if (bean && bean.value === null)
+            return `bean ${quality_words(bean.quality)} for ${minutes_seconds(bean.age_s)}`;
         return `corridor from ${minutes_seconds(corridor_from(model.target))}`;
     }
     const scale = model.settings.scale;
@@ -127,7 +128,9 @@ export function LeftPlain({ model, status }: Part) {
                     <span class="ahead-word">{unit_symbol(scale)}/min</span>
                 </span>
                 <span class="sentence">
-                    {value === null && bean && model.live() ? `bean ${quality_words(bean.quality)}` : "no target: nothing is judged"}
+                    {value === null && bean && model.live()
+                        ? `bean ${quality_words(bean.quality)}`
+                        : "no target: nothing is judged"}
                 </span>
             </div>
             <dl class="facts">

@@ -1,7 +1,7 @@
 // The fourth question: what to do with the hand. One button, the next sensible mark; for ten seconds after it, undo
 // in its place (dead for its first moment, so that a double tap does not undo what it did).
 import type { Status } from "../logic/api";
-import { next_mark } from "../logic/mark";
+import { hint_of, next_mark } from "../logic/mark";
 import { milestone_words } from "../logic/words";
 import type { Model } from "../model";
 
@@ -36,9 +36,14 @@ export function MarkCorner({ model, status }: { model: Model; status: Status }) 
     return (
         <>
             {mark ? (
-                <button type="button" class={`mark ${mark.mark}`} disabled={!live} onClick={() => void model.mark(mark.mark)}>
+                <button
+                    type="button"
+                    class={`mark ${mark.mark}`}
+                    disabled={!live}
+                    onClick={() => void model.mark(mark.mark)}
+                >
                     <span class="mark-title">{mark.title}</span>
-                    <span class="mark-hint">{live ? mark.hint : "waits for live data"}</span>
+                    <span class="mark-hint">{live ? hint_of(mark, status) : "waits for live data"}</span>
                 </button>
             ) : (
                 <p class="mark nothing">nothing to mark</p>

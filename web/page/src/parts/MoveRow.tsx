@@ -26,7 +26,11 @@ export function MoveRow({ control, moves, now_s, live, y, time, em }: Props) {
     const placed = moves
         .map((move) => ({ move, at_s: move.made_at_s ?? move.planned_at_s }))
         .filter((each): each is { move: Move; at_s: number } => each.at_s !== null)
-        .map(({ move, at_s }) => ({ move, x: time.x(at_s - now_s), words: live || move.judged !== "waiting" ? judgement_words(move, now_s) : "" }))
+        .map(({ move, at_s }) => ({
+            move,
+            x: time.x(at_s - now_s),
+            words: live || move.judged !== "waiting" ? judgement_words(move, now_s) : "",
+        }))
         .filter(({ x }) => x >= time.left && x <= time.right);
     const rank = (x: number) => Math.abs(x - time.x(0));
     const levels = placed.map(({ move, x }) => ({
@@ -67,8 +71,23 @@ export function MoveRow({ control, moves, now_s, live, y, time, em }: Props) {
 function Sign({ move, x, y, em }: { move: Move; x: number; y: number; em: number }) {
     const r = 0.42 * em;
     if (move.judged === "missed")
-        return <path d={`M${x - r} ${y - r}L${x + r} ${y + r}M${x + r} ${y - r}L${x - r} ${y + r}`} class="move-missed" />;
+        return (
+            <path d={`M${x - r} ${y - r}L${x + r} ${y + r}M${x + r} ${y - r}L${x - r} ${y + r}`} class="move-missed" />
+        );
     if (move.judged === "extra")
-        return <path d={`M${x} ${y - r * 1.3}L${x + r * 1.3} ${y}L${x} ${y + r * 1.3}L${x - r * 1.3} ${y}Z`} class="move-made" />;
-    return <rect x={x - r} y={y - r} width={2 * r} height={2 * r} class={move.made_at_s === null ? "move-planned" : "move-made"} />;
+        return (
+            <path
+                d={`M${x} ${y - r * 1.3}L${x + r * 1.3} ${y}L${x} ${y + r * 1.3}L${x - r * 1.3} ${y}Z`}
+                class="move-made"
+            />
+        );
+    return (
+        <rect
+            x={x - r}
+            y={y - r}
+            width={2 * r}
+            height={2 * r}
+            class={move.made_at_s === null ? "move-planned" : "move-made"}
+        />
+    );
 }

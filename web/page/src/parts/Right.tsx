@@ -38,7 +38,10 @@ function SiteCard({ status }: { status: Status }) {
     return (
         <div class="next-block site-card">
             <h2>site card</h2>
-            <p>{status.site_card || "No card is set for this station. Follow the machine's manual and the site's plan."}</p>
+            <p>
+                {status.site_card ||
+                    "No card is set for this station. Follow the machine's manual and the site's plan."}
+            </p>
             <p class="small">Moves and drop are not prompted while this alarm is active.</p>
         </div>
     );
@@ -138,7 +141,9 @@ function Cracked({ model, status, at_s }: Part & { at_s: number }) {
     return (
         <div class="next-block">
             <h2>since first crack</h2>
-            <p class="value firm">{model.live() ? minutes_seconds(drop?.development_s ?? (status.roast?.elapsed_s ?? 0) - at_s) : kDash}</p>
+            <p class="value firm">
+                {model.live() ? minutes_seconds(drop?.development_s ?? (status.roast?.elapsed_s ?? 0) - at_s) : kDash}
+            </p>
             <p class="small">
                 at {minutes_seconds(at_s)}
                 {share !== null && share !== undefined ? `, ${plain(share * 100, 0)} % of the roast` : ""}
@@ -157,7 +162,9 @@ function DropPlace({ model, status }: Part) {
         <div class="next-block">
             <h2>drop</h2>
             <p class="value">{has_time ? countdown(drop?.in_s) : kDash}</p>
-            <p class="small">{rule ? trigger_words(rule, scale) : drop?.at_s ? `at ${minutes_seconds(drop.at_s)}` : ""}</p>
+            <p class="small">
+                {rule ? trigger_words(rule, scale) : drop?.at_s ? `at ${minutes_seconds(drop.at_s)}` : ""}
+            </p>
         </div>
     );
 }
@@ -173,11 +180,12 @@ function Tray({ model, status, small }: Part & { small?: boolean }) {
             </div>
         );
     const tray = cooling.tray_c;
-    const warm = tray === null || tray === undefined ? "" : `, ${plain(to_scale(tray, scale), 0)} ${unit_symbol(scale)}`;
+    const warm =
+        tray === null || tray === undefined ? "" : `, ${plain(to_scale(tray, scale), 0)} ${unit_symbol(scale)}`;
     if (small)
         return (
-            <p class="tray-line">
-                roast {cooling.id} cooling {minutes_seconds(cooling.since_s)}
+            <p class="tray-line" title={`roast ${cooling.id}, cooling`}>
+                tray: {minutes_seconds(cooling.since_s)}
                 {warm}
             </p>
         );

@@ -24,7 +24,13 @@ export function RoastDialog({ model, status }: Part) {
                     <fieldset>
                         <legend>when</legend>
                         {kAgo.map((ago) => (
-                            <button key={ago} type="button" class={ago === ago_s ? "plain chosen" : "plain"} aria-pressed={ago === ago_s} onClick={() => set_ago(ago)}>
+                            <button
+                                key={ago}
+                                type="button"
+                                class={ago === ago_s ? "plain chosen" : "plain"}
+                                aria-pressed={ago === ago_s}
+                                onClick={() => set_ago(ago)}
+                            >
                                 {ago === 0 ? "now" : `${ago} s ago`}
                             </button>
                         ))}
@@ -34,7 +40,13 @@ export function RoastDialog({ model, status }: Part) {
                         {kByHand
                             .filter((name) => !roast.milestones[name])
                             .map((name) => (
-                                <button key={name} type="button" class="plain" disabled={!live} onClick={() => void finish(model.mark(name, ago_s))}>
+                                <button
+                                    key={name}
+                                    type="button"
+                                    class="plain"
+                                    disabled={!live}
+                                    onClick={() => void finish(model.mark(name, ago_s))}
+                                >
                                     {milestone_words(name)}
                                 </button>
                             ))}
@@ -44,11 +56,22 @@ export function RoastDialog({ model, status }: Part) {
                         {kByHand
                             .filter((name) => roast.milestones[name]?.source === "mark")
                             .map((name) => (
-                                <button key={name} type="button" class="plain" disabled={!live} onClick={() => void finish(model.withdraw(name))}>
+                                <button
+                                    key={name}
+                                    type="button"
+                                    class="plain"
+                                    disabled={!live}
+                                    onClick={() => void finish(model.withdraw(name))}
+                                >
                                     {milestone_words(name)} {minutes_seconds(roast.milestones[name]?.at_s)}
                                 </button>
                             ))}
-                        <button type="button" class="plain" disabled={!live} onClick={() => void finish(model.command("/api/roast/not-a-charge"))}>
+                        <button
+                            type="button"
+                            class="plain"
+                            disabled={!live}
+                            onClick={() => void finish(model.command("/api/roast/not-a-charge"))}
+                        >
                             this was no charge
                         </button>
                     </fieldset>

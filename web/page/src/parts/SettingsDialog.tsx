@@ -9,7 +9,12 @@ interface Choice<Value> {
     words: string;
 }
 
-function Choices<Value>(props: { label: string; now: Value; choices: Choice<Value>[]; choose: (value: Value) => void }) {
+function Choices<Value>(props: {
+    label: string;
+    now: Value;
+    choices: Choice<Value>[];
+    choose: (value: Value) => void;
+}) {
     return (
         <fieldset>
             <legend>{props.label}</legend>
@@ -47,7 +52,12 @@ export function SettingsDialog({ model }: Part) {
     const sound = model.sound.state();
     return (
         <Sheet model={model} title="Settings of this tablet">
-            <Choices label="temperature" now={scale} choices={kScales} choose={(value) => model.change({ scale: value })} />
+            <Choices
+                label="temperature"
+                now={scale}
+                choices={kScales}
+                choose={(value) => model.change({ scale: value })}
+            />
             <Choices label="paper" now={theme} choices={kThemes} choose={(value) => model.change({ theme: value })} />
             <Choices label="view" now={wall} choices={kViews} choose={(value) => model.change({ wall: value })} />
             <fieldset>
@@ -56,6 +66,7 @@ export function SettingsDialog({ model }: Part) {
                     {sound === "armed" ? "test sound" : "tap to arm sound"}
                 </button>
             </fieldset>
+            {scale === "f" && <p class="small">Sentences that come from the daemon stay in °C.</p>}
             <p class="small">The station's own sounder is the one to rely on. {model.sleep_note}</p>
         </Sheet>
     );

@@ -1,8 +1,8 @@
 // Small parts that several others use.
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Priority } from "../logic/api";
 import { kNumber } from "../logic/alarms";
+import type { Priority } from "../logic/api";
 
 export interface Size {
     width: number;
