@@ -27,9 +27,10 @@ struct AlarmSettings {
         {false, 0, 3, 5000, 15000, Priority::medium,
          false},  // exhaust_high: off until the site sets its limit
         {true, 2, 0.25, 10000, 15000, Priority::medium, false},  // drift: at twice the corridor
-        {true, 0, 0, 750, 10000, Priority::medium, false},       // bean_probe_fault: high while roasting
-        {true, 0, 0, 3000, 10000, Priority::medium,
-         false},  // bus_silent: high while roasting if it carries the bean probe
+        {true, 0, 0, 500, 10000, Priority::medium,
+         false},  // bean_probe_fault: 3 bad samples at 4 Hz; high while roasting
+        {true, 0, 0, 2000, 10000, Priority::medium,
+         false},  // bus_silent: after 1 s of silence; high while it carries a roast's bean probe
         {true, 0, 0, 5000, 60000, Priority::medium, false},  // record_failing
     }};
     const RuleSettings& operator[](AlarmRule rule) const { return rules[static_cast<std::size_t>(rule)]; }

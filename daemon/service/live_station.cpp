@@ -94,7 +94,7 @@ class Station final : public LiveStation {
         calls.lead_us = [this] { return buses_.lead_us(); };
         calls.tick = [this](Tick now) { tick(now); };
         const bool stepped = config_.simulated && config_.simulated->stepped;
-        return stepped ? make_stepped_pacer(core_, config_.tick_ms, std::move(calls))
+        return stepped ? make_stepped_pacer(core_, config_.tick_ms, config_.buses.size(), std::move(calls))
                        : make_clock_pacer(core_, clock_, config_.tick_ms, std::move(calls));
     }
 
@@ -143,7 +143,7 @@ class Station final : public LiveStation {
     }
 
     void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
-        if (config_.buses[bus].time_register) pacer_->polled(machine_ms);
+        pacer_->polled(config_.buses[bus].time_register.has_value(), machine_ms);
     }
 
     void tell(const Observation& observation) {

@@ -29,8 +29,8 @@ class ClockPacer final : public Pacer {
         tick_timer_.cancel();
         poll_timer_.cancel();
     }
-    void polled(std::optional<std::uint32_t> machine_ms) override {
-        if (!machine_ms) return;
+    void polled(bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
+        if (!keeps_time || !machine_ms) return;
         if (!machine_first_) {
             machine_first_ = *machine_ms;
             machine_offset_ms_ = clock_.steady_ms() - begin_ms_;
@@ -76,37 +76,47 @@ class ClockPacer final : public Pacer {
 
 class SteppedPacer final : public Pacer {
   public:
-    SteppedPacer(boost::asio::io_context& core, std::int64_t tick_ms, PacerCalls calls)
-        : tick_ms_(tick_ms), calls_(std::move(calls)), retry_(core) {}
+    SteppedPacer(boost::asio::io_context& core, std::int64_t tick_ms, std::size_t buses, PacerCalls calls)
+        : tick_ms_(tick_ms), buses_(buses), calls_(std::move(calls)), retry_(core) {}
 
-    void start() override { calls_.poll_all(); }
+    void start() override { begin_round(); }
     void stop() override {
         stopped_ = true;
         retry_.cancel();
     }
-    void polled(std::optional<std::uint32_t> machine_ms) override {
+    void polled(bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
         if (stopped_) return;
-        if (!machine_ms) return try_again();
-        if (!first_) first_ = *machine_ms;
+        if (keeps_time) round_ms_ = machine_ms;
+        if (--waiting_ > 0) return;
+        if (!round_ms_) return try_again();
+        if (!first_) first_ = *round_ms_;
         const std::int64_t now_ms =
-            static_cast<std::int64_t>(*machine_ms) - static_cast<std::int64_t>(*first_);
+            static_cast<std::int64_t>(*round_ms_) - static_cast<std::int64_t>(*first_);
         for (; next_.ms <= now_ms; next_ = next_ + tick_ms_) calls_.tick(next_);
-        calls_.poll_all();
+        begin_round();
     }
     std::optional<std::int64_t> machine_elapsed_ms() const override { return std::nullopt; }
 
   private:
+    void begin_round() {
+        round_ms_.reset();
+        waiting_ = buses_;
+        calls_.poll_all();
+    }
     /// Without an answer the machine's time stands still; this is real time.
     void try_again() {
         retry_.expires_after(milliseconds(20));
         retry_.async_wait([this](boost::system::error_code error) {
-            if (!error && !stopped_) calls_.poll_all();
+            if (!error && !stopped_) begin_round();
         });
     }
 
     std::int64_t tick_ms_;
+    std::size_t buses_;
     PacerCalls calls_;
     boost::asio::steady_timer retry_;
+    std::size_t waiting_ = 0;
+    std::optional<std::uint32_t> round_ms_;
     std::optional<std::uint32_t> first_;
     Tick next_;
     bool stopped_ = false;
@@ -120,8 +130,8 @@ std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const Sta
 }
 
 std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
-                                          PacerCalls calls) {
-    return std::make_unique<SteppedPacer>(core, tick_ms, std::move(calls));
+                                          std::size_t buses, PacerCalls calls) {
+    return std::make_unique<SteppedPacer>(core, tick_ms, buses, std::move(calls));
 }
 
 }  // namespace drumwatch

@@ -26,8 +26,8 @@ class Pacer {
     virtual ~Pacer() = default;
     virtual void start() = 0;
     virtual void stop() = 0;
-    /// A poll of the bus that carries the machine's time has ended; nothing: without an answer.
-    virtual void polled(std::optional<std::uint32_t> machine_ms) = 0;
+    /// A poll has ended. `keeps_time`: this bus carries the machine's own time; then nothing means no answer.
+    virtual void polled(bool keeps_time, std::optional<std::uint32_t> machine_ms) = 0;
     /// The newest tick and, on a simulated station, how far the machine's own time has gone since the first
     /// answer.
     virtual std::optional<std::int64_t> machine_elapsed_ms() const = 0;

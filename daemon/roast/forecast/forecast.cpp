@@ -13,7 +13,7 @@ constexpr double kPathErrorAlone = 0.15;  // without
 constexpr double kBelieved = 0.5;
 constexpr double kLeastRise = 1.0;  // C/min
 constexpr double kFarthest_s = 1200;
-constexpr double kFloorShare = 0.5;
+constexpr double kUsualRise = 7.0;  // C/min at first crack
 constexpr double kTrendWindow_s = 60;
 constexpr double kTrustedRoasts = 2;  // the target's own crack counts as much as this many roasts
 constexpr std::size_t kTrendPoints = 64;
@@ -35,16 +35,16 @@ std::optional<Path> path_by_target(const TargetCurve& target, double crack_c, do
     return Path{std::max(*there - *here, 0.0) / factor, rise_there * factor, kPathError};
 }
 
-/// Exact time along rise(T) = rise + slope (T - T0), not below the floor.
+/// Exact time along rise(T) = usual + (rise - usual) exp(-(T - T0) / fade), where the fade has the slope seen
+/// at T0.
 Path path_alone(double crack_c, double smooth_c, double rise, double slope) {
-    const double floor = rise * kFloorShare;
     const double gap = crack_c - smooth_c;
-    const double fall = std::min(slope, 0.0);
-    if (fall > -1e-6) return {gap / rise * 60, rise, kPathErrorAlone};
-    const double until_floor = std::min((floor - rise) / fall, gap);
-    const double rise_there = rise + fall * until_floor;
-    const double falling_s = std::log(rise_there / rise) / fall * 60;
-    return {falling_s + (gap - until_floor) / floor * 60, rise_there, kPathErrorAlone};
+    const double above = rise - kUsualRise;
+    if (above <= 0 || slope >= -1e-6) return {gap / rise * 60, rise, kPathErrorAlone};
+    const double fade = -above / slope;
+    const double rise_there = kUsualRise + above * std::exp(-gap / fade);
+    const double minutes = (gap + fade * std::log(rise_there / rise)) / kUsualRise;
+    return {minutes * 60, rise_there, kPathErrorAlone};
 }
 
 ForecastView interval(const CrackExpectation& crack, const Path& path, double elapsed_s) {

@@ -1,0 +1,127 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "roast/milestones/milestones.hpp"
+#include "support/roast_curve.hpp"
+
+using namespace drumwatch;
+
+namespace {
+
+BeanPoint point_of(const RoastRow& row) { return {Tick{row.elapsed_ms}, from_milli(*row.values[0])}; }
+
+std::vector<Found> charges_in(const RoastFile& file) {
+    ChargeDetector detector;
+    std::vector<Found> found;
+    for (const RoastRow& row : file.rows) {
+        if (const auto charge = detector.add(point_of(row))) found.push_back(*charge);
+        if (!found.empty() && row.elapsed_ms > found[0].at.ms + 300'000) break;  // nobody looks for a charge in a roast
+    }
+    return found;
+}
+
+RoastFile swinging(double middle_c, double swing_c, double period_s) {
+    RoastFile file;
+    for (int i = 0; i < 4 * 600; ++i) {
+        RoastRow row;
+        row.elapsed_ms = i * 250;
+        row.values = {to_milli(middle_c + swing_c * std::sin(i * 0.25 * 2 * 3.14159265 / period_s))};
+        file.rows.push_back(row);
+    }
+    return file;
+}
+
+double percentile(std::vector<double> values, double share) {
+    std::sort(values.begin(), values.end());
+    return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
+}
+
+}  // namespace
+
+TEST_CASE("charge, turning point and drop over machines, rates and noise") {
+    std::vector<double> charge_errors, turning_errors, drop_errors;
+    for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+        CAPTURE(seed);
+        TestRandom random(seed * 977);
+        CurveShape shape;
+        shape.seed = seed;
+        shape.charge_c = random.uniform(165, 230);
+        shape.lag_s = random.uniform(10, 40);
+        shape.time_constant_s = random.uniform(200, 380);
+        shape.heat_c = random.uniform(225, 245);
+        shape.drop_s = random.uniform(520, 800);
+        const double steps[] = {0.1, 0.25, 0.5, 1.0};
+        shape.step_s = steps[seed % 4];
+        shape.noise_c = random.uniform(0.03, 0.15);
+        const RoastFile file = roast_file(shape);
+        const auto charges = charges_in(file);
+        REQUIRE(charges.size() == 1);
+        charge_errors.push_back(std::fabs(static_cast<double>(charges[0].at.ms) / 1000 - shape.idle_s));
+
+        TurningPointDetector turning;
+        DropDetector drop;
+        turning.start(charges[0].at);
+        drop.start(charges[0].at);
+        std::optional<Found> turned, dropped;
+        for (const RoastRow& row : file.rows) {
+            if (row.elapsed_ms <= charges[0].at.ms) continue;
+            if (const auto found = turning.add(point_of(row))) turned = found;
+            if (const auto found = drop.add(point_of(row)); found && !dropped) dropped = found;
+        }
+        REQUIRE(turned);
+        REQUIRE(dropped);
+        const auto curve = true_curve(shape);
+        const auto before_drop =
+            std::find_if(curve.begin(), curve.end(), [&](const CurvePoint& p) { return p.t_s > 400; });
+        const auto lowest =
+            std::min_element(curve.begin(), before_drop,
+                             [](const CurvePoint& a, const CurvePoint& b) { return a.bean_c < b.bean_c; });
+        turning_errors.push_back(
+            std::fabs(static_cast<double>(turned->at.ms) / 1000 - shape.idle_s - lowest->t_s));
+        drop_errors.push_back(
+            std::fabs(static_cast<double>(dropped->at.ms) / 1000 - shape.idle_s - shape.drop_s));
+    }
+    INFO("95th percentiles, s: charge ", percentile(charge_errors, 0.95), ", turning point ",
+         percentile(turning_errors, 0.95), ", drop ", percentile(drop_errors, 0.95));
+    CHECK(percentile(charge_errors, 0.95) <= 1.0);
+    CHECK(percentile(turning_errors, 0.95) <= 4.0);
+    CHECK(percentile(drop_errors, 0.95) <= 1.5);
+    CHECK(percentile(charge_errors, 0.5) > 0.001);  // exact would mean that the test looks at itself
+}
+
+TEST_CASE("no charge in a preheat swing, an opened door, or the fall after a drop") {
+    CHECK(charges_in(swinging(190, 12, 120)).empty());
+    CHECK(charges_in(swinging(190, 6, 40)).empty());
+    // A drop, then the emptied drum: only the fall is shown.
+    RoastFile after_drop = roast_file({});
+    std::erase_if(after_drop.rows,
+                  [](const RoastRow& row) { return row.elapsed_ms < 60'000 + 640'000 - 500; });
+    CHECK(charges_in(after_drop).empty());
+    // A file that starts in the middle of a roast.
+    RoastFile late = roast_file({});
+    std::erase_if(late.rows, [](const RoastRow& row) {
+        return row.elapsed_ms < 60'000 + 30'000 || row.elapsed_ms > 600'000;
+    });
+    CHECK(charges_in(late).empty());
+}
+
+TEST_CASE("no drop at a burner move, a dip at first crack, or a single spike") {
+    CurveShape shape;
+    shape.after_s = 0;
+    RoastFile file = roast_file(shape);
+    for (RoastRow& row : file.rows) {
+        const double t = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+        double dip = 0;
+        if (t > 500) dip = 0.05 * std::min(t - 500, 40.0);  // 3 C/min slower for 40 s
+        if (row.elapsed_ms == 500'000) dip = 30;            // one wild reading
+        row.values[0] = *row.values[0] - *to_milli(dip);
+    }
+    DropDetector drop;
+    drop.start(Tick{60'000});
+    for (const RoastRow& row : file.rows) {
+        if (row.elapsed_ms > 60'000) CHECK_FALSE(drop.add(point_of(row)));
+    }
+}

@@ -1,0 +1,100 @@
+#include <doctest/doctest.h>
+
+#include "roast/follow/moves.hpp"
+#include "support/targets.hpp"
+
+using namespace drumwatch;
+
+namespace {
+
+Target three_moves() {
+    Target target = straight_target();
+    target.moves = {planned(Control::burner, 80, TriggerKind::at_s, 100),
+                    planned(Control::airflow, 60, TriggerKind::at_s, 200),
+                    planned(Control::burner, 60, TriggerKind::at_s, 300)};
+    return target;
+}
+
+TriggerTimes came(double now_s) {
+    TriggerTimes times;
+    for (const double at_s : {100.0, 200.0, 300.0}) times.push_back({at_s, now_s >= at_s});
+    return times;
+}
+
+MadeMove made(Control control, double level, double at_s) {
+    return {control, level, Tick{static_cast<std::int64_t>(at_s * 1000)}};
+}
+
+FixedList<MoveView, kMaxMoves> match(const MadeMoves& moves, double now_s, bool over = false) {
+    return match_moves(three_moves(), came(now_s), moves, Tick{0}, now_s, over, {});
+}
+
+}  // namespace
+
+TEST_CASE("moves are matched in order, each control by itself") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 80, 104));
+    moves.push_back(made(Control::burner, 60, 345));
+    moves.push_back(made(Control::airflow, 60, 185));
+    const auto views = match(moves, 400);
+    REQUIRE(views.size() == 3);
+    CHECK(views[0].judgement == MoveJudgement::on_time);
+    CHECK(*views[0].error_s == doctest::Approx(4));
+    CHECK(views[1].judgement == MoveJudgement::early);
+    CHECK(*views[1].error_s == doctest::Approx(-15));
+    CHECK(views[2].judgement == MoveJudgement::late);
+    CHECK(*views[2].error_s == doctest::Approx(45));
+}
+
+TEST_CASE("ten seconds are on time, a tick more is not") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 80, 110));
+    CHECK(match(moves, 150)[0].judgement == MoveJudgement::on_time);
+    moves.clear();
+    moves.push_back(made(Control::burner, 80, 110.25));
+    CHECK(match(moves, 150)[0].judgement == MoveJudgement::late);
+}
+
+TEST_CASE("missed, wrong level, extra, never reached") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 70, 102));  // planned: 80
+    moves.push_back(made(Control::burner, 95, 200));  // nobody planned it
+    const auto views = match(moves, 250, true);
+    REQUIRE(views.size() == 4);
+    CHECK(views[0].judgement == MoveJudgement::wrong_level);
+    CHECK(views[1].judgement == MoveJudgement::missed);   // the airflow move was due at 200 s
+    CHECK(views[2].judgement == MoveJudgement::waiting);  // due at 300 s: dropped before
+    CHECK(views[3].judgement == MoveJudgement::extra);
+    CHECK(views[3].planned == -1);
+}
+
+TEST_CASE("an open move is missed only when nobody can still mean it") {
+    CHECK(match({}, 150)[0].judgement == MoveJudgement::waiting);
+    CHECK(match({}, 195)[0].judgement == MoveJudgement::missed);
+}
+
+TEST_CASE("a move that comes before its trigger is judged once the trigger has come") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 80, 95));
+    CHECK(match(moves, 98)[0].judgement == MoveJudgement::waiting);
+    CHECK(match(moves, 100)[0].judgement == MoveJudgement::on_time);
+}
+
+TEST_CASE("moves are found in a control's channel: settled, dated by the first change") {
+    MoveDetector detector(Control::burner);
+    std::vector<MadeMove> found;
+    for (int i = 0; i < 200; ++i) {
+        const double t = i * 0.25;
+        double level = 90;
+        if (t >= 10) level = 85;  // three presses of a key, a second apart
+        if (t >= 11) level = 80;
+        if (t >= 12) level = 75;
+        if (t >= 30) level = 75.4;  // a wobble is no move
+        const auto move = detector.add({*to_milli(level), Quality::good, true}, Tick{i * 250});
+        if (move) found.push_back(*move);
+    }
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].level == doctest::Approx(75));
+    CHECK(found[0].at.ms == 10'000);
+    CHECK(*detector.level() == doctest::Approx(75));
+}
