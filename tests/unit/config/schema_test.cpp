@@ -7,6 +7,7 @@
 #include <set>
 #include <sstream>
 #include <string>
+#include <utility>
 
 #include "config/config.hpp"
 #include "config/keys.hpp"
@@ -59,6 +60,34 @@ TEST_CASE("schema: the README of conf explains every key") {
             CHECK_MESSAGE(readme.find("`" + std::string(key.name) + "`") != std::string::npos, section.name,
                           "/", key.name);
         }
+    }
+}
+
+TEST_CASE("schema: its defaults and the README's are those of the alarms") {
+    const Json definitions = Json::parse(text_of(conf("station.schema.json"))).at("$defs");
+    const std::string readme = text_of(conf("README.md"));
+    const AlarmSettings alarms;
+    const std::pair<const char*, AlarmRule> sections[] = {{"high_high", AlarmRule::bean_high_high},
+                                                          {"exhaust_high", AlarmRule::exhaust_high},
+                                                          {"drift", AlarmRule::drift}};
+    for (const auto& [section, rule] : sections) {
+        const Json& properties = definitions.at(section).at("properties");
+        CHECK(properties.at("on_delay_s").at("default") ==
+              static_cast<double>(alarms[rule].on_delay_ms) / 1000);
+        CHECK(properties.at("off_delay_s").at("default") ==
+              static_cast<double>(alarms[rule].off_delay_ms) / 1000);
+    }
+    CHECK(definitions.at("high_high").at("properties").at("limit_c").at("default") ==
+          alarms[AlarmRule::bean_high_high].limit);
+    CHECK(definitions.at("drift").at("properties").at("limit_corridors").at("default") ==
+          alarms[AlarmRule::drift].limit);
+    for (const AlarmRule rule :
+         {AlarmRule::bean_probe_fault, AlarmRule::bus_silent, AlarmRule::record_failing}) {
+        std::ostringstream line;
+        line << "| `" << name(rule) << "` | `on_delay_s` "
+             << static_cast<double>(alarms[rule].on_delay_ms) / 1000 << ", `off_delay_s` "
+             << alarms[rule].off_delay_ms / 1000 << ",";
+        CHECK_MESSAGE(readme.find(line.str()) != std::string::npos, line.str());
     }
 }
 

@@ -1,0 +1,152 @@
+// Every mistake that a configuration can have, one by one: found at its place, with what would be right.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "config/config.hpp"
+#include "config/keys.hpp"
+#include "unit/config/reading.hpp"
+
+using namespace drumwatch;
+
+TEST_CASE("config: a wrong type at any key is found at that key") {
+    REQUIRE(parse_config(kFullConfig, kPath).config);
+    for (const ConfigSection& section : kConfigSections) {
+        for (const JsonKey& key : section.keys) {
+            const std::string pointer = pointer_in_full(section.pointer, key.name);
+            REQUIRE_MESSAGE(!pointer.empty(), section.pointer, " ", key.name,
+                            " is not in the full configuration");
+            const auto mistakes = wrong(changed(pointer, Json::array({Json::array()})));
+            const bool found =
+                std::any_of(mistakes.begin(), mistakes.end(), [&](const ConfigMistake& mistake) {
+                    return mistake.pointer.compare(0, pointer.size(), pointer) == 0;
+                });
+            CHECK_MESSAGE(found, pointer);
+        }
+    }
+}
+
+TEST_CASE("config: every required key is missed when it is not there") {
+    for (const ConfigSection& section : kConfigSections) {
+        for (const JsonKey& key : section.keys) {
+            if (!key.required) continue;
+            const std::string pointer = pointer_in_full(section.pointer, key.name);
+            const auto mistakes = wrong(changed(pointer, nullptr));
+            const bool found =
+                std::any_of(mistakes.begin(), mistakes.end(), [&](const ConfigMistake& mistake) {
+                    return mistake.pointer == pointer && has(mistake.message, "is missing");
+                });
+            CHECK_MESSAGE(found, pointer);
+        }
+    }
+}
+
+TEST_CASE("config: an unknown key is found in every section") {
+    for (const ConfigSection& section : kConfigSections) {
+        const std::string pointer = pointer_in_full(section.pointer, section.keys[0].name);
+        const std::string odd = pointer.substr(0, pointer.rfind('/')) + "/zzzzzzzzzz";
+        const auto mistakes = wrong(changed(odd, 1));
+        REQUIRE_MESSAGE(mistakes.size() == 1, odd);
+        CHECK(mistakes[0].pointer == odd);
+        CHECK(has(mistakes[0].message, "is not a known key"));
+    }
+}
+
+TEST_CASE("config: bad values are refused with what would be right") {
+    struct Row {
+        const char* pointer;
+        Json value;
+        const char* at;
+        const char* says;
+    };
+    const Json serial_bean = {{"name", "bean"}, {"bus", "logger"}, {"unit", "°C"}, {"text", {{"field", 1}}}};
+    const Row rows[] = {
+        {"/tick_ms", 300, "/tick_ms", "100, 125, 200, 250, 500 or 1000 ms"},
+        {"/tick_ms", 250.5, "/tick_ms", "a whole number"},
+        {"/tick_ms", true, "/tick_ms", "a number from 100 to 1000 ms"},
+        {"/simulated", {{"speed", 21}}, "/simulated/speed", "from 1 to 20"},
+        {"/simulated", Json::object(), "/simulated", "either \"speed\""},
+        {"/simulated", {{"speed", 2}, {"stepped", true}}, "/simulated", "either \"speed\""},
+        {"/simulated", nullptr, "/buses/0/time_register", "only a simulated station"},
+        {"/buses", Json::array(), "/buses", "has 0 entries"},
+        {"/buses/1/name", "controller", "/buses/1/name", "names another bus"},
+        {"/buses/1/name", "Logger", "/buses/1/name", "lower-case"},
+        {"/buses/0/kind", "modbus-tcp", "/buses/0/kind", "\"modbus_tcp\" or \"serial_text\""},
+        {"/buses/0/host", nullptr, "/buses/0/host", "a modbus_tcp bus needs it"},
+        {"/buses/1/device", nullptr, "/buses/1/device", "a serial_text bus needs it"},
+        {"/buses/0/port", 70000, "/buses/0/port", "from 1 to 65535"},
+        {"/buses/0/device", "/dev/ttyS0", "/buses/0/device", "has no meaning on a modbus_tcp bus"},
+        {"/buses/1/host", "h", "/buses/1/host", "has no meaning on a serial_text bus"},
+        {"/buses/1/baud", 14400, "/buses/1/baud", "1200, 2400"},
+        {"/buses/1/delimiter", ".", "/buses/1/delimiter", "one character that no number has"},
+        {"/buses/1/delimiter", ", ", "/buses/1/delimiter", "one character"},
+        {"/buses/0/timeout_ms", 5, "/buses/0/timeout_ms", "from 50 to 10000 ms"},
+        {"/channels", Json::array(), "/channels", "has 0 entries"},
+        {"/channels/1/name", "bean", "/channels/1/name", "names another channel"},
+        {"/channels/1/name", "Exhaust probe", "/channels/1/name", "lower-case"},
+        {"/channels/1/name", "mark", "/channels/1/name", "column of its own"},
+        {"/channels/0/name", "beam", "/channels", "no channel is called \"bean\""},
+        {"/channels/1/bus", "loger", "/channels/1/bus", "did you mean \"logger\"?"},
+        {"/channels/1/bus", "x", "/channels/1/bus", "the buses are \"controller\" or \"logger\""},
+        {"/channels/0/unit", "C", "/channels/0/unit", "is \"C\"; \"°C\", \"°F\""},
+        {"/channels/0/unit", "%", "/channels/0/unit",
+         "does not fit a channel called \"bean\"; \"°C\" or \"°F\""},
+        {"/channels/0/span", {400, -20}, "/channels/0/span", "[lowest, highest]"},
+        {"/channels/0/span", {0, 1e9}, "/channels/0/span", "[lowest, highest]"},
+        {"/channels/0/max_age_ms", 100, "/channels/0/max_age_ms", "from 500 to 60000 ms"},
+        {"/channels/0/scale", 0, "/channels/0/scale", "every value the same"},
+        {"/channels/0/modbus", nullptr, "/channels/0/modbus", "a channel on bus \"controller\" needs it"},
+        {"/channels/0/text", {{"field", 1}}, "/channels/0/text", "has no meaning on bus \"controller\""},
+        {"/channels/0/modbus/address", 300001, "/channels/0/modbus/address", "counted from 0 as on the wire"},
+        {"/channels/0/modbus/address", 65535, "/channels/0/modbus/address", "0 to 65534"},
+        {"/channels/0/modbus/address", -1, "/channels/0/modbus/address", "0 to 65534"},
+        {"/channels/0/modbus/table", "coil", "/channels/0/modbus/table", "\"input\" or \"holding\""},
+        {"/channels/0/modbus/unit_id", 250, "/channels/0/modbus/unit_id", "1 to 247 or 255"},
+        {"/channels/0/modbus/type", "int8", "/channels/0/modbus/type", "\"int16\", \"uint16\""},
+        {"/channels/0/modbus/order", "abcd", "/channels/0/modbus/order", "\"ABCD\""},
+        {"/channels/2/modbus/order", "ABCD", "/channels/2/modbus/order",
+         "no meaning for a value of one register"},
+        {"/channels/2/modbus/open_raw", -1, "/channels/2/modbus/open_raw", "from 0 to 65535"},
+        {"/channels/0/modbus/type", "float32", "/channels/0/modbus/open_raw", "no meaning for float32"},
+        {"/channels/1/text/field", 0, "/channels/1/text/field", "from 1 to 64"},
+        {"/heartbeat/coil", 4, "/heartbeat/coil", "the sounder is on this coil already"},
+        {"/sounder/bus", "logger", "/sounder/bus", "has no coils"},
+        {"/sounder/coil", 65536, "/sounder/coil", "from 0 to 65535"},
+        {"/limiter", "none", "/limiter", "must be \"none stated\", or where"},
+        {"/limiter/setting_c", 235, "/alarms/bean_high_high/limit_c",
+         "must be below the limiter's setting at the bean probe, 235 °C"},
+        {"/alarms/bean_high_high/limit_c", 250, "/alarms/bean_high_high/limit_c",
+         "is 250 °C and must be below"},
+        {"/alarms/bean_high_high/limit_c", 400, "/alarms/bean_high_high/limit_c", "from 150 to 300 °C"},
+        {"/alarms/bean_high_high/on_delay_s", 61, "/alarms/bean_high_high/on_delay_s", "from 0 to 60 s"},
+        {"/alarms/bean_high_high/priority", "urgent", "/alarms/bean_high_high/priority",
+         "\"high\", \"medium\" or \"low\""},
+        {"/alarms/bean_high_high/on", true, "/alarms/bean_high_high/on", "is not a known key"},
+        {"/channels/0/span", {0, 400}, "/alarms/bean_high_high/limit_c", "it could never sound"},
+        {"/alarms/exhaust_high/limit_c", nullptr, "/alarms/exhaust_high/limit_c", "is missing"},
+        {"/channels/1/name", "chimney", "/alarms/exhaust_high", "no channel is called \"exhaust\""},
+        {"/alarms/drift/limit_corridors", 0.5, "/alarms/drift/limit_corridors", "from 1 to 20 corridors"},
+        {"/verdict/hold_c", 1, "/verdict/hold_c", "narrower than bean_c"},
+        {"/record/raw_months", 0, "/record/raw_months", "from 1 to 240 months"},
+        {"/record/budget_mb", 10, "/record/budget_mb", "from 50 to"},
+        {"/record/path", "", "/record/path", "1 to 1024 bytes"},
+        {"/web/host", "0.0.0.0", "/web/host", "a loopback or private address"},
+        {"/web/host", "203.0.113.7", "/web/host",
+         "a loopback or private address"},  // RFC 5737, a public block
+        {"/web/port", -1, "/web/port", "from 0 to 65535"},
+        {"/web/allowed_hosts/0", "http://x/", "/web/allowed_hosts/0", "without http://"},
+        {"/targets", Json::array(), "/target", "\"targets\" lists no file"},
+        {"/targets/0", 5, "/targets/0", "the name of a target file"},
+    };
+    for (const Row& row : rows) {
+        const auto mistakes = wrong(changed(row.pointer, row.value));
+        const bool found = std::any_of(mistakes.begin(), mistakes.end(), [&](const ConfigMistake& mistake) {
+            return mistake.pointer == row.at && has(mistake.message, row.says);
+        });
+        std::string all;
+        for (const ConfigMistake& mistake : mistakes) all += format_mistake("", mistake) + "\n";
+        CHECK_MESSAGE(found, row.pointer, " ", row.value.dump(), "\n", all);
+    }
+}
