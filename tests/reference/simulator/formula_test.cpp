@@ -61,7 +61,8 @@ TEST_CASE("A lagging probe in a ramp stands tau times the slope below") {
 
 TEST_CASE("The probe equals what it senses at the turning point") {
     const Case drum = drum_case();
-    const Point& turn = turning_point(integrate(drum, 120.0, 0.1));
+    const auto points = integrate(drum, 120.0, 0.1);
+    const Point& turn = turning_point(points);
     const double sensed = sensed_c(drum.drum, turn.state, fire_at(drum, turn.at_s));
     CHECK(turn.state.probe_c == doctest::Approx(sensed).epsilon(0.0005));
 }
