@@ -1,25 +1,25 @@
-// Random numbers that are the same everywhere: SplitMix64 (Steele, Lea, Flood, "Fast splittable pseudorandom
-// number generators", OOPSLA 2014) and plain distributions on it. Print the seed in every test that uses one.
+// Random numbers for tests: the same for a seed on every machine (splitmix64, from memory of S. Vigna's
+// public-domain code; normal numbers as the sum of twelve uniform ones). A test prints its seed.
 #pragma once
 
 #include <cstdint>
 
 namespace drumwatch {
 
-class Random {
+class TestRandom {
   public:
-    explicit Random(std::uint64_t seed) : state_(seed) {}
-
-    std::uint64_t next() {
-        std::uint64_t z = (state_ += 0x9e3779b97f4a7c15U);
-        z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9U;
-        z = (z ^ (z >> 27)) * 0x94d049bb133111ebU;
+    explicit TestRandom(std::uint64_t seed) : state_(seed) {}
+    std::uint64_t bits() {
+        std::uint64_t z = (state_ += 0x9E3779B97F4A7C15u);
+        z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
+        z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
         return z ^ (z >> 31);
     }
-    /// From 0 up to and without `end` (the small bias does not matter here).
-    std::uint64_t below(std::uint64_t end) { return next() % end; }
-    double uniform() { return static_cast<double>(next() >> 11) * 0x1.0p-53; }
-    /// Mean 0, standard deviation 1: twelve uniforms added, close enough to a normal distribution for noise.
+    std::uint64_t below(std::uint64_t end) {
+        return bits() % end;
+    }  ///< 0 to end - 1 (its small bias is no matter)
+    double uniform() { return static_cast<double>(bits() >> 11) / 9007199254740992.0; }  ///< 0 to below 1
+    double uniform(double low, double high) { return low + (high - low) * uniform(); }
     double normal() {
         double sum = -6;
         for (int i = 0; i < 12; ++i) sum += uniform();

@@ -41,7 +41,7 @@ ChannelTable sample_channels() {
 
 std::vector<Frame> sample_roast(std::uint64_t seed, std::int64_t from_ms, std::int64_t seconds,
                                 std::int64_t period_ms, std::int64_t step_milli, int every) {
-    Random random(seed);
+    TestRandom random(seed);
     std::vector<Frame> frames;
     for (std::int64_t ms = 0; ms < seconds * 1000; ms += period_ms) {
         const double s = static_cast<double>(ms) / 1000.0;

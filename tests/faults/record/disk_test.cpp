@@ -128,14 +128,14 @@ TEST_CASE("a disk that fails for ever from any operation on keeps what was recor
 }
 
 TEST_CASE("after a power cut everything that was recorded is there") {
-    for (std::uint64_t seed = 1; seed <= 30; ++seed) {
+    for (std::uint64_t seed = 1; seed <= 60; ++seed) {
         CAPTURE(seed);
-        Random random(seed);
+        TestRandom random(seed);
         const TempDir folder;
         const std::string path = folder.file("record.db");
         FaultVfs disk;
         // From some operation on nothing reaches the disk, then the power goes.
-        disk.fail_at(static_cast<std::int64_t>(1 + random.below(80)), true, false);
+        disk.fail_at(static_cast<std::int64_t>(1 + random.below(240)), true, false);
         const auto recorded = write_all(path, 1);
         disk.heal();
         disk.power_cut();

@@ -73,7 +73,7 @@ TEST_CASE("after kill -9 each acknowledged command is there exactly once") {
     REQUIRE_MESSAGE(program != nullptr, "RECORD_APPENDER must name the child program");
     const auto seed = static_cast<std::uint64_t>(std::chrono::system_clock::now().time_since_epoch().count());
     MESSAGE("seed ", seed);
-    Random random(seed);
+    TestRandom random(seed);
     const TempDir folder;
     const std::string path = folder.file("record.db");
     std::vector<std::string> acknowledged;

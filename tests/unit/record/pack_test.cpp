@@ -24,7 +24,7 @@ std::vector<Frame> unpacked(const std::vector<PackedFrames>& rows) {
 }
 
 /// Any values, qualities, gaps in the ticks.
-std::vector<Frame> wild_frames(Random& random, std::size_t count, std::uint8_t channels) {
+std::vector<Frame> wild_frames(TestRandom& random, std::size_t count, std::uint8_t channels) {
     std::vector<Frame> frames(count);
     std::int64_t tick = static_cast<std::int64_t>(random.below(1'000'000)) - 500'000;
     const bool regular = random.below(2) == 0;
@@ -33,7 +33,7 @@ std::vector<Frame> wild_frames(Random& random, std::size_t count, std::uint8_t c
         frame.channels = channels;
         for (std::size_t i = 0; i < channels; ++i) {
             const unsigned shift = static_cast<unsigned>(random.below(33));
-            const auto bits = static_cast<std::uint32_t>(shift == 32 ? 0 : random.next() >> 32 >> shift);
+            const auto bits = static_cast<std::uint32_t>(shift == 32 ? 0 : random.bits() >> 32 >> shift);
             frame.samples[i] = {static_cast<Milli>(bits), static_cast<Quality>(random.below(kQualities)),
                                 random.below(2) == 1};
         }
@@ -44,12 +44,12 @@ std::vector<Frame> wild_frames(Random& random, std::size_t count, std::uint8_t c
 }  // namespace
 
 TEST_CASE("bits and numbers come back as they were written") {
-    Random random(11);
+    TestRandom random(11);
     BitWriter out;
     std::vector<std::pair<std::uint64_t, unsigned>> written;
     for (int i = 0; i < 2000; ++i) {
         const auto width = static_cast<unsigned>(random.below(65));
-        const std::uint64_t value = width == 0 ? 0 : random.next() >> (64 - width);
+        const std::uint64_t value = width == 0 ? 0 : random.bits() >> (64 - width);
         written.emplace_back(value, width);
         out.bits(value, width);
         out.number(value);
@@ -77,7 +77,7 @@ TEST_CASE("a realistic roast comes back exactly") {
 TEST_CASE("any frames come back exactly") {
     for (std::uint64_t seed = 1; seed <= 400; ++seed) {
         CAPTURE(seed);
-        Random random(seed);
+        TestRandom random(seed);
         const auto frames =
             wild_frames(random, 1 + random.below(300), static_cast<std::uint8_t>(random.below(17)));
         REQUIRE(same_frames(unpacked(pack_rows(frames)), frames));
@@ -104,7 +104,7 @@ TEST_CASE("extremes come back exactly") {
 }
 
 TEST_CASE("a change of the number of channels begins a new row") {
-    Random random(3);
+    TestRandom random(3);
     auto frames = wild_frames(random, 5, 4);
     auto more = wild_frames(random, 5, 6);
     for (std::size_t i = 0; i < more.size(); ++i) {
@@ -191,16 +191,16 @@ TEST_CASE("any bytes under a right sum are refused or read, never worse") {
     std::size_t read = 0;
     for (std::uint64_t seed = 1; seed <= 20'000; ++seed) {
         CAPTURE(seed);
-        Random random(seed);
+        TestRandom random(seed);
         PackedFrames wild = good;
         if (random.below(2) == 0) {
-            for (char& c : wild.body) c = static_cast<char>(random.next());
+            for (char& c : wild.body) c = static_cast<char>(random.bits());
         } else {
             for (int i = 0; i < 3; ++i)
-                wild.body[random.below(wild.body.size())] = static_cast<char>(random.next());
+                wild.body[random.below(wild.body.size())] = static_cast<char>(random.bits());
         }
-        if (random.below(4) == 0) wild.from_ms = static_cast<std::int64_t>(random.next());
-        if (random.below(4) == 0) wild.to_ms = static_cast<std::int64_t>(random.next());
+        if (random.below(4) == 0) wild.from_ms = static_cast<std::int64_t>(random.bits());
+        if (random.below(4) == 0) wild.to_ms = static_cast<std::int64_t>(random.bits());
         if (random.below(4) == 0) wild.count = static_cast<std::int64_t>(random.below(200));
         std::string summed;
         for (const std::int64_t number : {wild.from_ms, wild.to_ms, wild.count}) {
