@@ -28,6 +28,7 @@ class RawServer {
         void send(const Bytes& bytes);
         void pause(std::chrono::milliseconds how_long);  ///< returns early when the server ends
         void close() { open_ = false; }
+        bool open() const { return open_; }
 
       private:
         friend class RawServer;

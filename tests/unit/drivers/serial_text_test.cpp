@@ -206,7 +206,7 @@ TEST_CASE("a device that comes back under the same name is found by itself") {
             ask();
             return !host.counters().up;
         }));
-        CHECK(host.counters().complaint.starts_with(link));
+        CHECK(host.counters().complaint.find(link) != std::string::npos);
         ::unlink(link.c_str());
         terminal = std::make_unique<Terminal>();
         REQUIRE(::symlink(terminal->path().c_str(), link.c_str()) == 0);
