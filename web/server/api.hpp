@@ -49,7 +49,8 @@ struct CommandAnswer {
     std::string text;
 };
 
-/// A reply of the query side: HTTP status and body.
+/// A reply of the query side: HTTP status and body. From 400 up the body is problem details with their own
+/// content type, or a sentence for a person, of which the server makes them.
 struct QueryAnswer {
     int status = 200;
     std::string content_type = "application/json";
@@ -60,8 +61,8 @@ struct QueryAnswer {
 /// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
 struct Api {
     std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
-    /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME" ...; `query` is the raw query
-    /// string.
+    /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME" (percent-decoded) ...; `query` is
+    /// the raw query string.
     std::function<void(std::string path, std::string query, std::function<void(QueryAnswer)> answer)> query;
     /// Chooses a stored target by name (empty: none); answered like a command.
     std::function<void(std::string name, std::string who, std::string client_id,

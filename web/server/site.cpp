@@ -42,7 +42,8 @@ std::string safe_file_name(std::string name) {
 }
 
 Response query_response(QueryAnswer answer) {
-    if (answer.status >= 400) return problem(answer.status, answer.body);
+    const bool sentence = answer.status >= 400 && answer.content_type != "application/problem+json";
+    if (sentence) return problem(answer.status, answer.body);
     Response response = fresh(text_response(answer.status, answer.content_type, std::move(answer.body)));
     if (!answer.file_name.empty()) {
         response.fields.emplace_back("Content-Disposition", fmt::format("attachment; filename=\"{}\"",

@@ -146,6 +146,7 @@ TEST_CASE("a client that reads nothing delays nobody and is closed") {
     while (!gone && std::chrono::steady_clock::now() < give_up) {
         server->publish(sample_published(++sequence));
         REQUIRE(next_event(quick).id == "3-" + std::to_string(sequence));
+        std::this_thread::sleep_for(std::chrono::milliseconds(20));  // only to spare the processor
         gone = third.get("/metrics").body.find("drumwatch_http_streams 1\n") != std::string::npos;
     }
     CHECK(gone);
@@ -157,7 +158,7 @@ TEST_CASE("a client that reads nothing delays nobody and is closed") {
         given += piece.size();
     }
     MESSAGE("bytes given to the client that did not read: " << given);
-    CHECK(given < 300'000);
+    CHECK(given < 200'000);
     CHECK(given > 0);
 }
 

@@ -71,15 +71,17 @@ void check_listed(const json& document, const json& operation, RawResponse& resp
 }  // namespace
 
 TEST_CASE("every route stands in openapi.json and the other way round") {
+    const json document = openapi();
     std::set<std::string> in_file;
-    for (const auto& [path, methods] : openapi()["paths"].items()) {
+    for (const auto& [path, methods] : document["paths"].items()) {
         for (const auto& [method, operation] : methods.items()) in_file.insert(method + " " + path);
     }
     std::set<std::string> in_server{"get /"};  // the page, which is no route but a file
     for (const Route& route : routes()) {
         in_server.insert((route.method == "GET" ? "get " : "post ") + std::string(route.path));
     }
-    CHECK(in_file == in_server);
+    for (const std::string& one : in_file) CHECK_MESSAGE(in_server.contains(one), one);
+    for (const std::string& one : in_server) CHECK_MESSAGE(in_file.contains(one), one);
 }
 
 TEST_CASE("every operation of openapi.json answers as it says") {

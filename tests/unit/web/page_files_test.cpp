@@ -1,6 +1,11 @@
 #include <doctest/doctest.h>
+#include <zlib.h>
 
 #include <array>
+#include <vector>
+
+#include "raw_client.hpp"
+#include "sample.hpp"
 
 #include "web/page_files.hpp"
 
@@ -29,6 +34,23 @@ Request request(const std::string& path, const std::string& encoding = "", const
     r.accept_encoding = encoding;
     r.if_none_match = tag;
     return r;
+}
+
+/// Unpacked by zlib, as a browser would (RFC 1952).
+std::string unpacked(const std::string& packed, std::size_t most) {
+    std::vector<unsigned char> out(most + 1);
+    z_stream stream{};
+    inflateInit2(&stream, 16 + MAX_WBITS);
+    std::string in = packed;
+    stream.next_in = reinterpret_cast<Bytef*>(in.data());
+    stream.avail_in = static_cast<uInt>(in.size());
+    stream.next_out = out.data();
+    stream.avail_out = static_cast<uInt>(out.size());
+    const int result = inflate(&stream, Z_FINISH);
+    inflateEnd(&stream);
+    return result == Z_STREAM_END
+               ? std::string(out.begin(), out.begin() + static_cast<long>(stream.total_out))
+               : "";
 }
 
 }  // namespace
@@ -95,4 +117,30 @@ TEST_CASE("If-None-Match is a list that is compared weakly") {
     CHECK_FALSE(matches_tag("W/\"2\"", "\"1\""));
     CHECK_FALSE(matches_tag("1", "\"1\""));
     CHECK_FALSE(matches_tag("", "\"1\""));
+}
+
+TEST_CASE("the embedded page is served whole, packed, and not twice") {
+    REQUIRE_FALSE(page_assets().empty());
+    SampleStation station;
+    const auto server = start_server(station);
+    RawClient client(server->port());
+    RawResponse index = client.get("/");
+    CHECK(index.status == 200);
+    CHECK(index.fields["content-type"].starts_with("text/html"));
+    for (const Asset& asset : page_assets()) {
+        const std::string path(asset.path);
+        INFO(path);
+        const std::string plain(asset.plain.begin(), asset.plain.end());
+        RawResponse r = client.get(path);
+        CHECK(r.body == plain);
+        CHECK(client.get(path, "If-None-Match: " + r.fields["etag"] + "\r\n").status == 304);
+        RawResponse packed = client.get(path, "Accept-Encoding: gzip\r\n");
+        if (asset.gzip.empty()) {
+            CHECK(packed.body == plain);
+        } else {
+            CHECK(packed.fields["content-encoding"] == "gzip");
+            CHECK(packed.fields["etag"] != r.fields["etag"]);
+            CHECK(unpacked(packed.body, plain.size()) == plain);
+        }
+    }
 }

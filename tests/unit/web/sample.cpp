@@ -176,6 +176,8 @@ Api SampleStation::api() {
             reply = {200, "text/csv; charset=utf-8", "elapsed_s,bean_c\r\n0,195\r\n", "roast 17\r\n\".csv"};
         } else if (path == "roasts/17" || path == "targets/Fen Meadow, washed") {
             reply.body = "{}";
+        } else if (path == "roasts/98") {
+            reply = {404, "application/problem+json", R"({"detail":"as it came"})", ""};
         } else {
             reply = {404, "text/plain", "There is no such roast or target.", ""};
         }

@@ -63,8 +63,14 @@ TEST_CASE("the record is asked with path and query as they came") {
     const RawResponse none = client.get("/api/roasts/99");
     CHECK(none.status == 404);
     CHECK(json::parse(none.body)["detail"] == "There is no such roast or target.");
+    RawResponse made = client.get("/api/roasts/98");
+    CHECK(made.status == 404);
+    CHECK(made.fields["content-type"] == "application/problem+json");
+    CHECK(made.fields["x-content-type-options"] == "nosniff");
+    CHECK(made.body == R"({"detail":"as it came"})");
     CHECK(station.queries() == std::deque<std::string>{"roasts?limit=5&before=9", "roasts/17.csv?",
-                                                       "targets/Fen Meadow, washed?", "roasts/99?"});
+                                                       "targets/Fen Meadow, washed?", "roasts/99?",
+                                                       "roasts/98?"});
 }
 
 TEST_CASE("commands reach the station and a retry carries its id") {
