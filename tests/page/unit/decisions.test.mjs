@@ -87,6 +87,13 @@ test("reset is offered only when latched, seen and over", () => {
     assert.deepEqual(states.filter((state) => alarms.can_acknowledge({ state })), [states[0], states[2], states[3]]);
 });
 
+test("of an alarm that is over the page does not say what to do about it as if it lasted", () => {
+    const response = "Look at the probe.";
+    assert.equal(alarms.response_words({ state: "acknowledged", response }), response);
+    assert.doesNotMatch(alarms.response_words({ state: "returned_unacknowledged", response }), /probe/);
+    assert.match(alarms.response_words({ state: "latched_acknowledged", response }), /[Rr]eset/);
+});
+
 test("sound patterns differ in pulses, keep pauses and are never continuous", () => {
     // Lengths of IEC 60601-1-8 as remembered (from memory; no conformity claimed): high 75 to 200 ms, others 125 to 250 ms.
     const high = pulses.burst("high");

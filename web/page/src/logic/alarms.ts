@@ -25,6 +25,14 @@ export function is_over(alarm: Alarm): boolean {
     return alarm.state.startsWith("returned") || alarm.state.startsWith("latched");
 }
 
+/** What to do: the daemon's own words while it lasts; once it is over those would be untrue. */
+export function response_words(alarm: Alarm): string {
+    if (!is_over(alarm)) return alarm.response;
+    return can_reset(alarm)
+        ? "It is over. Reset it once somebody has looked."
+        : "It is over. Acknowledge that you have seen it.";
+}
+
 export function state_words(alarm: Alarm): string {
     switch (alarm.state) {
         case "unacknowledged":

@@ -1,7 +1,16 @@
 // Bottom left: the highest alarm in full (shape, number, word, what to do, and the buttons), the others as a counted
 // list one tap away; or, where nothing is wrong, the state of sound, link, record and probes in words.
 
-import { can_acknowledge, can_reset, in_order, is_over, kShape, others_words, state_words } from "../logic/alarms";
+import {
+    can_acknowledge,
+    can_reset,
+    in_order,
+    is_over,
+    kShape,
+    others_words,
+    response_words,
+    state_words,
+} from "../logic/alarms";
 import type { Alarm, Status } from "../logic/api";
 import { probes_words } from "../logic/view";
 import { age_words } from "../logic/words";
@@ -37,7 +46,7 @@ export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
 export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[]; wide: boolean }) {
     const { model, alarm, others, wide } = props;
     const live = model.live();
-    const length = alarm.text.length + alarm.response.length + (others.length > 0 ? kRoomOfOthers : 0);
+    const length = alarm.text.length + response_words(alarm).length + (others.length > 0 ? kRoomOfOthers : 0);
     const much = length > kVeryMuchText ? " very-much" : length > kMuchText ? " much" : "";
     return (
         <div
@@ -47,12 +56,12 @@ export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[];
         >
             <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
             <div class="alarm-words">
-                <p class="alarm-title">{alarm.text}</p>
+                <p class="alarm-title">{alarm.text.replaceAll("_", " ")}</p>
                 <p class="alarm-state">
                     {alarm.priority}, {state_words(alarm)}
                     {live ? `, since ${age_words(alarm.since_s)}` : ", as last heard"}
                 </p>
-                <p class="alarm-response">{alarm.response}</p>
+                <p class="alarm-response">{response_words(alarm)}</p>
             </div>
             <div class="alarm-buttons">
                 <AlarmButtons model={model} alarm={alarm} />

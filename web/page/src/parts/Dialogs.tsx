@@ -1,7 +1,7 @@
 // What is one tap away: reasons, the other alarms, the roast's other marks, settings, the safety words.
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { in_order, state_words } from "../logic/alarms";
+import { in_order, response_words, state_words } from "../logic/alarms";
 import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
@@ -169,11 +169,11 @@ function Alarms({ model, status }: Part) {
                 <div key={alarm.id} class={`alarm listed ${alarm.priority}`}>
                     <PriorityShape priority={alarm.priority} />
                     <div class="alarm-words">
-                        <p class="alarm-title">{alarm.text}</p>
+                        <p class="alarm-title">{alarm.text.replaceAll("_", " ")}</p>
                         <p class="alarm-state">
                             {alarm.priority}, {state_words(alarm)}, since {age_words(alarm.since_s)}
                         </p>
-                        <p class="alarm-response">{alarm.response}</p>
+                        <p class="alarm-response">{response_words(alarm)}</p>
                     </div>
                     <div class="alarm-buttons">
                         <AlarmButtons model={model} alarm={alarm} />

@@ -13,10 +13,10 @@ export function Header(props: { model: Model; status: Status }) {
             <h1>{status.station}</h1>
             {model.live() ? (
                 <p class="batch">
-                    {target ? `${target.coffee ?? target.name}${charge} · ` : "no target"}
-                    {target && <span class="long">target </span>}
-                    {target && `version ${target.version}${trial}`}
-                    {status.simulated && <span class="simulated"> · simulated, {status.simulated.speed} times</span>}
+                    {status.simulated && "simulated · "}
+                    {target
+                        ? `${target.coffee ?? target.name}${charge} · version ${target.version}${trial}`
+                        : "no target"}
                 </p>
             ) : (
                 <p class="no-live-data" role="alert">

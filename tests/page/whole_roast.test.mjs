@@ -1,0 +1,166 @@
+// A whole roast with the real simulator and the real daemon as processes, followed in a real browser: charge found,
+// probe lost for a moment and its alarm acknowledged, first crack marked, taken back and marked again, drop and verdict,
+// the daemon lost and regained. Ports are the kernel's choice; nothing is killed by name. DRUMWATCH_BIN_DIR holds the
+// programs.
+import assert from "node:assert/strict";
+import { spawn } from "node:child_process";
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { createInterface } from "node:readline";
+import { after, test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { launch, open_page } from "./support/browser.mjs";
+
+const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
+const programs = process.env.DRUMWATCH_BIN_DIR ?? join(root, "build/release/bin");
+const kSpeed = 12;
+const kSeed = 7;
+const kLongMs = 90_000; // only stops a hang
+
+const children = [];
+
+/** Starts a program; `line(pattern)` resolves with the first match in what it prints. */
+function start(name, args) {
+    const file = join(programs, name);
+    assert.ok(existsSync(file), `${file} is missing: set DRUMWATCH_BIN_DIR`);
+    const child = spawn(file, args, { stdio: ["ignore", "pipe", "pipe"] });
+    children.push(child);
+    const said = [];
+    const waiting = [];
+    const hear = (text) => {
+        said.push(text);
+        for (const each of waiting) each();
+    };
+    createInterface({ input: child.stdout }).on("line", hear);
+    createInterface({ input: child.stderr }).on("line", hear);
+    const ended = new Promise((done) => child.once("exit", done));
+    const line = (pattern) =>
+        new Promise((done, fail) => {
+            const look = () => {
+                const found = said.map((text) => text.match(pattern)).find(Boolean);
+                if (found) done(found);
+            };
+            waiting.push(look);
+            look();
+            ended.then((code) => fail(new Error(`${name} ended (${code}) before it said ${pattern}:\n${said.join("\n")}`)));
+        });
+    return { child, ended, line, said };
+}
+
+async function stop(program) {
+    program.child.kill("SIGTERM");
+    return program.ended;
+}
+
+after(() => {
+    for (const child of children) if (child.exitCode === null && child.signalCode === null) child.kill("SIGKILL");
+});
+
+/** The example station of the demo with this test's ports, speed and folder. */
+function write_station(folder, modbus_port, web_port) {
+    const text = readFileSync(join(root, "conf/demo.json"), "utf8")
+        .replace('"port": 15020', `"port": ${modbus_port}`)
+        .replace('"speed": 4', `"speed": ${kSpeed}`)
+        .replace('"port": 8420', `"port": ${web_port}`)
+        .replaceAll('"targets/', `"${join(root, "conf/targets")}/`)
+        .replace('"demo.sqlite"', JSON.stringify(join(folder, "record.sqlite")));
+    const file = join(folder, "station.json");
+    writeFileSync(file, text);
+    return file;
+}
+
+test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
+    const step = async (name, act) => {
+        console.log(name);
+        await act();
+    };
+    const folder = mkdtempSync(join(tmpdir(), "drumwatch-page-"));
+    const browser = await launch();
+    t.after(async () => {
+        await browser.close();
+        for (const child of children) if (child.exitCode === null && child.signalCode === null) child.kill("SIGTERM");
+        rmSync(folder, { recursive: true, force: true });
+    });
+    console.log(`seed ${kSeed}, speed ${kSpeed}`);
+    const simulator = start("drumwatch-sim", [
+        "--machine", "drum", "--speed", String(kSpeed), "--seed", String(kSeed), "--fault", "open-bean@330+12", "--batches", "1",
+    ]);
+    const [, modbus_port] = await simulator.line(/^modbus: .*:(\d+)/);
+    let daemon = start("drumwatch", ["run", write_station(folder, modbus_port, 0)]);
+    const [, url, web_port] = await daemon.line(/^page: (http:\/\/\S+:(\d+)\/)/);
+
+    const page = await open_page(browser, url);
+    const button = (name) => page.getByRole("button", { name });
+    const wait = (locator) => locator.waitFor({ timeout: kLongMs });
+    const shot = async (name) => process.env.DRUMWATCH_SHOTS && page.screenshot({ path: join(process.env.DRUMWATCH_SHOTS, `real-${name}.png`) });
+    const status = () => page.evaluate(() => fetch("/api/status").then((each) => each.json()));
+
+    await step("the charge is found and the roast followed", async () => {
+        await wait(page.locator(".view-judged"));
+        await page.waitForFunction(() => /^inside|^outside/.test(document.querySelector(".sentence")?.innerText ?? ""), null, { timeout: kLongMs });
+        const now = await status();
+        assert.ok(now.roast.milestones.charge && now.roast.milestones.turning_point);
+        const shown = await page.locator("[data-glance=deviation]").innerText();
+        assert.match(shown, /^[+−±]\d+\.\d$/);
+        const line = await page.locator(".middle .roast-line").getAttribute("d");
+        assert.ok(line.length > 200, "the deviation is drawn");
+        assert.ok((await page.locator(".middle .band").getAttribute("d")).length > 100, "the corridor is drawn");
+        assert.match(await page.locator("[data-glance=crack]").innerText(), /^in \d+:\d\d$/);
+        await shot("followed");
+    });
+
+    await step("a lost probe is a dash and an alarm, which is acknowledged", async () => {
+        const alarm = page.locator(".corner .alarm", { hasText: /bean/ });
+        await wait(alarm);
+        await shot("alarm");
+        await alarm.getByRole("button", { name: "acknowledge" }).click();
+        await page.waitForFunction(() => !document.querySelector(".corner .alarm"), null, { timeout: kLongMs });
+    });
+
+    await step("first crack is marked, taken back and marked again", async () => {
+        await page.waitForFunction(
+            () => fetch("/api/status").then((each) => each.json()).then((now) => now.forecast && now.forecast.first_crack.in_s < 20),
+            null, { timeout: kLongMs, polling: 200 },
+        );
+        await button(/^first crack/).last().click();
+        await wait(page.getByText("since first crack"));
+        assert.equal((await status()).roast.milestones.first_crack.source, "mark");
+        await shot("undo");
+        await page.waitForFunction(() => /[1-8] s/.test(document.querySelector(".mark.undo")?.innerText ?? ""));
+        await button(/^undo/).click();
+        await page.waitForFunction(() => fetch("/api/status").then((each) => each.json()).then((now) => !now.roast.milestones.first_crack), null, { polling: 100 });
+        await page.locator(".mark.first_crack").click();
+        await wait(page.getByText("since first crack"));
+    });
+
+    await step("after the drop the verdict stands there with its reasons", async () => {
+        await wait(page.locator(".view-dropped"));
+        const now = await status();
+        assert.equal(await page.locator(".verdict-word").innerText(), now.last_verdict.disposition);
+        for (const reason of now.last_verdict.reasons.slice(0, 3)) await wait(page.locator(".reasons li", { hasText: reason.text }));
+        await wait(page.locator(".batches tr", { hasText: "Fen Meadow, washed" }));
+        await shot("verdict");
+    });
+
+    await step("the daemon lost is said plainly, and found again by itself", async () => {
+        assert.equal(await stop(daemon), 0);
+        await wait(page.getByText(/NO LIVE DATA for \d+ s/));
+        for (const each of await page.locator("[data-glance]").allInnerTexts()) assert.doesNotMatch(each, /\d/);
+        await shot("lost");
+        daemon = start("drumwatch", ["run", write_station(folder, modbus_port, web_port)]);
+        await page.getByText(/NO LIVE DATA/).waitFor({ state: "detached", timeout: kLongMs });
+        await wait(page.locator(".batches tr", { hasText: "Fen Meadow, washed" }));
+    });
+
+    await step("with the drum empty the page asks whether all is ready, and says what is missing", async () => {
+        await wait(page.getByText("ready to charge?"));
+        await wait(page.locator(".choice.chosen", { hasText: "Fen Meadow, washed" }));
+        const { ready } = await status();
+        for (const text of ready.missing) await wait(page.locator(".reasons li", { hasText: text }));
+        await shot("ready");
+    });
+
+    assert.equal(await stop(daemon), 0);
+    await stop(simulator);
+});
