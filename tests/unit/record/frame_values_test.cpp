@@ -16,7 +16,7 @@ TEST_CASE("packed frames come as rows of SQL") {
     REQUIRE(rows.ok());
     auto frames = sample_roast(9, 0, 50, 250, 100, 4);
     frames[7].samples[0].quality = Quality::open_circuit;
-    for (std::uint64_t watch : {1, 2}) {
+    for (std::uint64_t watch : {1U, 2U}) {
         REQUIRE(rows.value().write(Row{sample_watch(watch)}).ok());
         for (const auto& packed : pack_rows(frames)) {
             REQUIRE(rows.value().write_frames(watch, packed, FrameForm::written).ok());

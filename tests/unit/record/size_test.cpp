@@ -63,7 +63,7 @@ TEST_CASE("a reading takes at most 3 bytes while roasting and 1.3 once repacked"
           Kind{"0.001 degree steps", 1, 1, 3.0, 1.3}}) {
         const std::string text = kind.text;
         CAPTURE(text);
-        for (const std::uint64_t roasts : {1, 20}) {
+        for (const std::uint64_t roasts : {1U, 20U}) {
             CAPTURE(roasts);
             Day day;
             for (std::uint64_t id = 1; id <= roasts; ++id) day.roast(id, kind.step_milli, kind.every);

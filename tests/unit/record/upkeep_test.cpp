@@ -106,7 +106,7 @@ TEST_CASE("a damaged row survives repacking beside the others") {
 TEST_CASE("old frames outside roasts are thinned to one a second, roasts are not") {
     Site site;
     const auto frames = sample_roast(43, 0, 2000);
-    for (std::uint64_t watch : {1, 2}) {
+    for (std::uint64_t watch : {1U, 2U}) {
         site.put(sample_watch(watch));
         site.put_frames(watch, frames, 20);
         site.put(sample_roast_row(watch, watch, 600'000, 500));
