@@ -114,14 +114,15 @@ test("inside is counted from the last time outside, or from the corridor's begin
 
 test("gaps are found in the middle and at the end, and a missing reading alone is none", () => {
     const rows = [row(0, 180), row(1000, null), row(5000, null), row(6000, 181), row(6250, null), row(6500, 181), row(7000, null), row(20_000, null)];
-    assert.deepEqual(history.gaps(rows, 1500), [
+    assert.deepEqual(history.gaps(rows, 1500, 3000), [
         { from_ms: 0, to_ms: 6000 },
         { from_ms: 6500, to_ms: 20_000 },
     ]);
 });
 
 test("a time without any row is a gap too", () => {
-    assert.deepEqual(history.gaps([row(0, 180), row(250, 180), row(9000, 180)], 1500), [{ from_ms: 250, to_ms: 9000 }]);
+    const rows = [row(0, 180), row(250, 180), row(2500, 180), row(9000, 180)];
+    assert.deepEqual(history.gaps(rows, 1500, 3000), [{ from_ms: 2500, to_ms: 9000 }]);
 });
 
 test("labels that would touch are left out, the nearest to now first", () => {

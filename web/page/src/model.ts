@@ -16,6 +16,8 @@ export interface Undo {
 }
 
 export const kUndoMs = 10_000;
+const kRowlessMs = 3000;
+const kAskAgainMs = 2000;
 
 export class Model {
     heard: Status | null = null; // as it came
@@ -58,6 +60,11 @@ export class Model {
         if (!heard) return 0;
         const speed = heard.simulated?.speed ?? 1;
         return this.history.tick_of(heard) + (this.live() ? 0 : (this.link.age_ms() ?? 0) * speed);
+    }
+
+    /** From how long on (daemon's time) a stretch without any row counts as not seen. */
+    rowless_ms(): number {
+        return kRowlessMs * (this.heard?.simulated?.speed ?? 1);
     }
 
     change(settings: Partial<Settings>): void {
@@ -159,8 +166,15 @@ export class Model {
         });
         void this.get<{ roasts: RoastEntry[] }>("/api/roasts?limit=6").then((body) => {
             this.roasts = body?.roasts ?? this.roasts;
+            const unfinished = this.roasts.some((each) => each.state === "roasting") && !this.heard?.roast;
+            if (!body || unfinished) window.setTimeout(() => this.ask_again(key), kAskAgainMs);
             this.redraw();
         });
+    }
+
+    /** The record closes a roast a moment after its drop. */
+    private ask_again(key: string): void {
+        if (this.lists_key === key) this.lists_key = "";
     }
 
     private async get<Body>(path: string): Promise<Body | null> {

@@ -113,24 +113,29 @@ export interface Gap {
     to_ms: number;
 }
 
-/** Stretches without a good bean reading, longer than `least_ms`. */
-export function gaps(rows: Row[], least_ms: number): Gap[] {
+/**
+ * Stretches without a good bean reading, at least `least_ms` long; where there is no row at all (a slow link may leave
+ * ticks out) at least `rowless_ms`.
+ */
+export function gaps(rows: Row[], least_ms: number, rowless_ms: number): Gap[] {
     const found: Gap[] = [];
     let good_ms: number | null = null;
     let missing = false;
+    const close = (to_ms: number) => {
+        if (good_ms !== null && to_ms - good_ms >= (missing ? least_ms : rowless_ms))
+            found.push({ from_ms: good_ms, to_ms });
+    };
     for (const row of rows) {
         if (row.bean_c === null) {
             missing = true;
             good_ms ??= row.t_ms;
             continue;
         }
-        if (good_ms !== null && (missing || row.t_ms - good_ms > least_ms) && row.t_ms - good_ms >= least_ms)
-            found.push({ from_ms: good_ms, to_ms: row.t_ms });
+        close(row.t_ms);
         good_ms = row.t_ms;
         missing = false;
     }
     const last = rows[rows.length - 1];
-    if (last && missing && good_ms !== null && last.t_ms - good_ms >= least_ms)
-        found.push({ from_ms: good_ms, to_ms: last.t_ms });
+    if (last && missing) close(last.t_ms);
     return found;
 }

@@ -29,6 +29,6 @@ export function without_values(status: Status): Status {
         drop: null,
         fan: [],
         prompts: [],
-        ready: { ...status.ready, to_charge: false, missing: ["live data"] },
+        ready: { ...status.ready, to_charge: false, missing: ["no live data"] },
     };
 }

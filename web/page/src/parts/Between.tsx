@@ -55,7 +55,7 @@ function words_of(entry: RoastEntry): string {
 }
 
 export function Batches({ model }: { model: Model; status: Status }) {
-    const done = model.roasts.filter((entry) => entry.state !== "charged").slice(0, 4);
+    const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, 4);
     return (
         <div class="batches">
             <h2>last batches</h2>

@@ -11,6 +11,8 @@ import { milestone_words, minutes_seconds } from "../logic/words";
 import type { Model } from "../model";
 import { rem, use_size } from "./common";
 
+const kGapMs = 1500;
+
 interface Props {
     model: Model;
     status: Status;
@@ -74,7 +76,7 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
             {target && <TargetBand target={target} x={x} y={y} />}
             <path d={line_path(points)} class="roast-line" />
             {target && <TargetLine target={target} x={x} y={y} until_s={points.length > 1 ? elapsed_s : 0} />}
-            {gaps(model.live() ? rows : [...rows, lost_row(now_ms)], 1500).map((gap) => (
+            {gaps(model.live() ? rows : [...rows, lost_row(now_ms)], kGapMs, model.rowless_ms()).map((gap) => (
                 <rect
                     key={gap.from_ms}
                     class="gap"

@@ -115,7 +115,7 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                     control={control}
                     moves={(status.moves ?? []).filter((move) => move.control === control)}
                     now_s={(now_ms - charge_ms) / 1000}
-                    live={model.live()}
+                    live={model.live() && !status.prompts_withheld}
                     y={bottom + row * i + row * 0.55}
                     time={time}
                     em={em}
@@ -188,7 +188,7 @@ function Curve({ time, rows, now_ms, charge_ms, y }: PlotProps) {
 
 /** Where nothing was read: in the past, and growing at the end while the daemon is not heard. */
 function Hatches({ model, time, rows, now_ms, top, bottom }: PlotProps) {
-    const found = gaps(rows, kGapMs);
+    const found = gaps(rows, kGapMs, model.rowless_ms());
     const last = model.history.last();
     if (!model.live() && last) found.push({ from_ms: last.t_ms, to_ms: now_ms });
     return (

@@ -9,7 +9,7 @@ interface Props {
     control: string;
     moves: Move[];
     now_s: number;
-    live: boolean;
+    live: boolean; // whether countdowns may be told
     y: number;
     time: TimeAxis;
     em: number;
@@ -38,7 +38,7 @@ export function MoveRow({ control, moves, now_s, live, y, time, em }: Props) {
         width: level_words(move.made_to ?? move.planned_to, move.unit).length * 0.62 * em,
         rank: rank(x),
     }));
-    const judged = placed.map(({ x, words }) => ({ x, width: words.length * 0.58 * em, rank: rank(x) }));
+    const judged = placed.map(({ x, words }) => ({ x, width: words.length * 0.53 * em, rank: rank(x) }));
     const far = time.right + 0.6 * em;
     const show_level = labels_that_fit(levels, 0.4 * em, time.left - 4 * em, far);
     const show_words = labels_that_fit(judged, 0.5 * em, time.left - 1 * em, far);
