@@ -112,6 +112,21 @@ test("what must be read from two metres is large enough for it", () =>
         assert.match(digits, /tabular-nums/);
     }));
 
+test("seen from afar: number, next and forecast only, and nothing lies on anything else", async () => {
+    for (const name of ["roasting", "drift", "no_target", "two_alarms"])
+        await in_state(name, { size: "wall" }, async (page) => {
+            await page.getByRole("button", { name: "settings" }).click();
+            await page.getByRole("button", { name: "from afar" }).click();
+            await page.getByRole("button", { name: "close" }).click();
+            assert.deepEqual(await page.evaluate(spills), [], name);
+            assert.equal(await page.locator(".plot, .mark").locator("visible=true").count(), 0);
+            const rows = await page.evaluate(() =>
+                [".left .label", ".huge", ".ahead-number", ".sentence"].map((each) => document.querySelector(each).getBoundingClientRect()).map((box) => [box.top, box.bottom]),
+            );
+            rows.forEach(([top], i) => assert.ok(i === 0 || top >= rows[i - 1][1] - 2, `${name} ${i}`));
+        });
+});
+
 test("nothing moves when values get wider, change sign or go missing", async () => {
     const places = async (name) => {
         let found;

@@ -159,7 +159,7 @@ function DropPlace({ model, status }: Part) {
     const has_time = drop?.in_s !== null && drop?.in_s !== undefined;
     if (!has_time && !rule && !status.target) return null;
     return (
-        <div class="next-block">
+        <div class="next-block drop-place">
             <h2>drop</h2>
             <p class="value">{has_time ? countdown(drop?.in_s) : kDash}</p>
             <p class="small">
