@@ -41,6 +41,6 @@ std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const Sta
 /// Stepped: the time is the machine's, advanced by each completed poll; the next poll goes out when the tick
 /// is done.
 std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
-                                          PacerCalls calls);
+                                          std::size_t buses, PacerCalls calls);
 
 }  // namespace drumwatch

@@ -45,7 +45,7 @@ TEST_CASE("charge, turning point and drop over machines, rates and noise") {
     std::vector<double> charge_errors, turning_errors, drop_errors;
     for (std::uint64_t seed = 1; seed <= 60; ++seed) {
         CAPTURE(seed);
-        TestRandom random(seed * 977);
+        Random random(seed * 977);
         CurveShape shape;
         shape.seed = seed;
         shape.charge_c = random.uniform(165, 230);

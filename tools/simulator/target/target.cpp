@@ -19,18 +19,22 @@ class Scribe {
     void take(const TruthEvent& event) {
         const TargetMilestone here{event.since_charge_s.value_or(0.0), event.bean_c};
         if (event.name == "charge") charge_ms_ = event.sim_ms;
-        if (event.name == "charge" || event.name == "drop")
-            target_.points.emplace_back(here.at_s, here.bean_c);
+        if (event.name == "charge" || event.name == "drop") add_point(here.at_s, here.bean_c);
         if (event.name == "turning_point" || event.name == "yellow" || event.name == "first_crack") {
             target_.milestones[event.name] = here;
         }
     }
     void look(const Floor& floor) {
         if (!floor.roasting() || (floor.sim_ms() - charge_ms_) % kPointEvery_ms != 0) return;
-        target_.points.emplace_back(*floor.since_charge_s(), floor.true_bean_c());
+        add_point(*floor.since_charge_s(), floor.true_bean_c());
     }
 
   private:
+    /// A drop can fall on an instant that has its point already.
+    void add_point(double at_s, double bean_c) {
+        if (target_.points.empty() || at_s > target_.points.back().first) target_.points.emplace_back(at_s, bean_c);
+    }
+
     Target& target_;
     std::int64_t charge_ms_ = 0;
 };

@@ -1,0 +1,63 @@
+// Simulator and daemon as real processes, and what they left: the simulator's truth and the daemon's record.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "record/reader.hpp"
+#include "support/child_process.hpp"
+#include "support/temp_dir.hpp"
+
+namespace drumwatch {
+
+/// A line of the simulator's truth log.
+struct Truth {
+    std::string event;
+    std::int64_t sim_ms = 0;
+    int batch = 0;
+    std::string detail;  ///< the rest of the line
+};
+
+/// How a test's station differs from the plain one (stepped, one bus, approved target of the machine).
+struct StationPlan {
+    std::string machine = "drum";
+    std::vector<std::string> simulator;  ///< further arguments
+    bool with_target = true;
+    bool stepped = true;
+    double speed = 1;
+    bool serial_bean = false;  ///< the bean probe comes over the serial text stream
+    bool relay_board = false;  ///< sounder and heartbeat on a second device, another simulator
+    std::string alarms = "{}";
+};
+
+class StationRun {
+  public:
+    explicit StationRun(const StationPlan& plan);
+
+    /// Until the simulator has ended by itself (--exit-after-batches), then the daemon is told to stop. Fails
+    /// when the daemon does not end cleanly.
+    void to_the_end();
+    /// Waits for a truth line of the machine (or of the relay board).
+    void await_truth(const std::string& event, const std::string& part, bool relay = false);
+    void stop();
+
+    std::vector<Truth> truth(bool relay = false) const;
+    /// The first truth of that event and batch; fails without one.
+    Truth first(const std::string& event, int batch = 1) const;
+    RoastRecord roast(std::uint64_t id) const;
+    std::vector<Frame> frames() const;
+    std::vector<EventRow> events() const;
+
+  private:
+    std::string write_config(const std::string& modbus_port, const std::string& serial,
+                             const std::string& relay_port);
+
+    StationPlan plan_;
+    TempDir folder_;
+    std::optional<ChildProcess> simulator_;
+    std::optional<ChildProcess> relay_;
+    std::optional<ChildProcess> daemon_;
+};
+
+}  // namespace drumwatch

@@ -1,0 +1,158 @@
+// Simulator and daemon as real processes over TCP, for whole roasts in stepped time. The daemon's watch
+// begins at the simulator's first answer, so that both count the same milliseconds.
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "station.hpp"
+
+using namespace drumwatch;
+
+namespace {
+
+/// Daemon minus truth, in seconds.
+double error_s(const StationRun& station, const RoastRecord& roast, Milestone milestone, const char* event,
+               int batch = 1) {
+    const auto& found = roast.milestones[static_cast<std::size_t>(milestone)];
+    REQUIRE(found);
+    return static_cast<double>(found->at.ms - station.first(event, batch).sim_ms) / 1000;
+}
+
+StationPlan one_batch(std::vector<std::string> more = {}) {
+    StationPlan plan;
+    plan.simulator = {"--batches", "1", "--exit-after-batches"};
+    plan.simulator.insert(plan.simulator.end(), more.begin(), more.end());
+    return plan;
+}
+
+Disposition disposition(const RoastRecord& roast) {
+    REQUIRE(roast.verdict);
+    return roast.verdict->disposition;
+}
+
+}  // namespace
+
+TEST_CASE("an on-schedule roast of each machine: milestones true, curve clear, every reading kept") {
+    for (const char* machine : {"sample-drum", "drum", "hot-air"}) {
+        CAPTURE(machine);
+        StationPlan plan = one_batch({"--seed", "11"});
+        plan.machine = machine;
+        StationRun station(plan);
+        station.to_the_end();
+        const RoastRecord roast = station.roast(1);
+        const double charge = error_s(station, roast, Milestone::charge, "charge");
+        const double turning = error_s(station, roast, Milestone::turning_point, "turning_point");
+        const double drop = error_s(station, roast, Milestone::drop, "drop");
+        INFO("errors, s: charge ", charge, ", turning point ", turning, ", drop ", drop, "; ", roast.reasons);
+        CHECK(std::fabs(charge) <= 1.0);
+        CHECK(std::fabs(turning) <= 4.0);
+        CHECK(std::fabs(drop) <= 3.0);
+        CHECK(disposition(roast) == Disposition::clear);
+        CHECK(roast.state == RoastState::finished);
+
+        const auto frames = station.frames();
+        REQUIRE(frames.size() > 1000);
+        for (std::size_t i = 1; i < frames.size(); ++i) REQUIRE(frames[i].tick - frames[i - 1].tick == 250);
+        for (const EventRow& event : station.events()) CHECK(event.kind != "alarm_raised");
+    }
+}
+
+TEST_CASE("one burner move 45 s late: not clear, and the late move is among the first two reasons") {
+    StationRun station(one_batch({"--seed", "11", "--move-late", "3:45"}));
+    station.to_the_end();
+    const RoastRecord roast = station.roast(1);
+    CHECK(disposition(roast) != Disposition::clear);
+    bool told = false;
+    for (std::size_t i = 0; i < roast.verdict->reasons.size() && i < 2; ++i) {
+        const Reason& reason = roast.verdict->reasons[i];
+        if (reason.rule == VerdictRule::move_off) told = std::fabs(reason.value - 45) <= 2;
+    }
+    CHECK_MESSAGE(told, roast.reasons);
+}
+
+TEST_CASE("without a target nothing is judged") {
+    StationPlan plan = one_batch({"--seed", "11"});
+    plan.with_target = false;
+    StationRun station(plan);
+    station.to_the_end();
+    const RoastRecord roast = station.roast(1);
+    CHECK(disposition(roast) == Disposition::unjudged);
+    CHECK(std::fabs(error_s(station, roast, Milestone::charge, "charge")) <= 1.0);
+}
+
+TEST_CASE("overtemperature: the sounder's coil is written within the on-delay and two ticks") {
+    StationPlan plan = one_batch({"--seed", "11", "--fault", "runaway@400"});
+    StationRun station(plan);
+    station.await_truth("coil", "\"on\":true");
+    station.stop();
+    std::int64_t over_since = -1;
+    for (const Frame& frame : station.frames()) {
+        const bool over = frame.samples[0].quality == Quality::good && frame.samples[0].value_milli > 240'000;
+        if (!over) over_since = -1;
+        if (over && over_since < 0) over_since = frame.tick.ms;
+        if (over && frame.tick.ms - over_since >= 3'000) break;
+    }
+    REQUIRE(over_since > 0);
+    std::int64_t sounded = -1;
+    for (const Truth& line : station.truth()) {
+        if (line.event == "coil" && sounded < 0) sounded = line.sim_ms;
+    }
+    const std::int64_t after_ms = sounded - over_since;
+    INFO("coil written ", after_ms, " ms after the first reading above the limit");
+    CHECK(after_ms >= 3'000);
+    CHECK(after_ms <= 3'000 + 2 * 250);
+}
+
+TEST_CASE("a dead bean probe sounds") {
+    StationRun station(one_batch({"--seed", "11", "--fault", "open-bean@200"}));
+    station.await_truth("coil", "\"on\":true");
+    station.stop();
+    std::int64_t dead = -1;
+    for (const Truth& line : station.truth()) {
+        if (line.event == "fault" && dead < 0) dead = line.sim_ms;
+        if (line.event != "coil") continue;
+        CHECK(line.sim_ms - dead >= 500);
+        CHECK(line.sim_ms - dead <= 1'500);
+        break;
+    }
+    CHECK(dead > 0);
+}
+
+TEST_CASE("a dead bus sounds on the relay board beside it") {
+    StationPlan plan;
+    plan.simulator = {"--seed", "11", "--fault", "dead-bus@5"};
+    plan.stepped = false;
+    plan.speed = 4;
+    plan.relay_board = true;
+    StationRun station(plan);
+    station.await_truth("coil", "\"on\":true", true);
+    station.stop();
+    bool told = false;
+    for (const EventRow& event : station.events()) {
+        told = told || (event.kind == "alarm_raised" && event.body.find("bus_silent") != std::string::npos);
+    }
+    CHECK(told);
+}
+
+TEST_CASE("bean probe over the serial stream, the rest over Modbus; two batches overlap and both are right") {
+    StationPlan plan;
+    plan.simulator = {"--seed", "11", "--batches", "2", "--exit-after-batches"};
+    plan.serial_bean = true;
+    StationRun station(plan);
+    station.to_the_end();
+    for (int batch = 1; batch <= 2; ++batch) {
+        CAPTURE(batch);
+        const RoastRecord roast = station.roast(static_cast<std::uint64_t>(batch));
+        CHECK(std::fabs(error_s(station, roast, Milestone::charge, "charge", batch)) <= 1.0);
+        CHECK(std::fabs(error_s(station, roast, Milestone::turning_point, "turning_point", batch)) <= 4.0);
+        CHECK(std::fabs(error_s(station, roast, Milestone::drop, "drop", batch)) <= 3.0);
+        CHECK_MESSAGE(disposition(roast) == Disposition::clear, roast.reasons);
+    }
+    // The second was in the drum while the first was still in the tray.
+    const std::int64_t second_charge = station.first("charge", 2).sim_ms;
+    std::int64_t first_cool = 0;
+    for (const EventRow& event : station.events()) {
+        if (event.kind == "cooling_ended" && event.roast == 1) first_cool = event.tick_ms;
+    }
+    CHECK(first_cool > second_charge);
+}
