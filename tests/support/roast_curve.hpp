@@ -62,7 +62,7 @@ inline Channel bean_channel() {
 
 /// The same as a roast file of one channel, with noise and steps; elapsed_ms 0 is the first row.
 inline RoastFile roast_file(const CurveShape& shape) {
-    Random random(shape.seed);
+    TestRandom random(shape.seed);
     RoastFile file;
     file.channels = {bean_channel()};
     for (const CurvePoint& point : true_curve(shape)) {

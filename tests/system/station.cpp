@@ -165,6 +165,14 @@ RoastRecord StationRun::roast(std::uint64_t id) const {
     return *roast.value();
 }
 
+std::size_t StationRun::roasts() const {
+    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    REQUIRE_MESSAGE(reader, reader.error());
+    const auto roasts = reader.value()->roasts(1000, 0);
+    REQUIRE(roasts);
+    return roasts.value().size();
+}
+
 std::vector<Frame> StationRun::frames() const {
     const auto reader = RecordReader::open(folder_.file("record.sqlite"));
     REQUIRE(reader);

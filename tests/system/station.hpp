@@ -46,6 +46,7 @@ class StationRun {
     /// The first truth of that event and batch; fails without one.
     Truth first(const std::string& event, int batch = 1) const;
     RoastRecord roast(std::uint64_t id) const;
+    std::size_t roasts() const;  ///< how many are in the record
     std::vector<Frame> frames() const;
     std::vector<EventRow> events() const;
 

@@ -92,7 +92,7 @@ FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTi
         const double made_s = seconds_between(charge, move.at);
         if (MoveView* view = partner(views, planned, move, made_s, rules)) {
             take(*view, move, made_s);
-        } else {
+        } else if (made_s >= 0 && !(over && made_s > now_s - rules.part_of_drop_s)) {
             views.push_back(extra_view(move, made_s));
         }
     }

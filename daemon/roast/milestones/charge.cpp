@@ -73,12 +73,15 @@ std::optional<Found> ChargeDetector::back_date(std::size_t top) const {
 std::optional<Found> ChargeDetector::add(BeanPoint point) {
     if (recent_.size() > 0 && point.at - recent_.back().at > kQuiet_ms) restart();
     recent_.push(point);
-    armed_ = armed_ || quiet();
+    if (!armed_ && quiet()) {
+        armed_ = true;
+        armed_from_ = point.at - kQuiet_ms;
+    }
     if (!armed_) return std::nullopt;
 
     std::size_t top = recent_.size() - 1;  // the last reading before the fall
     for (std::size_t i = recent_.size(); i-- > 0;) {
-        if (point.at - recent_[i].at > kFallWithin_ms) break;
+        if (point.at - recent_[i].at > kFallWithin_ms || recent_[i].at < armed_from_) break;
         if (recent_[i].bean_c > recent_[top].bean_c) top = i;
     }
     const double high = recent_[top].bean_c;

@@ -37,6 +37,7 @@ class ChargeDetector {
 
     RingBuffer<BeanPoint> recent_;
     bool armed_ = false;
+    Tick armed_from_;  ///< beginning of the quiet stretch; a fall that began before it is no charge
 };
 
 /// The lowest reading after charge: known once the curve has risen again, dated by a parabola through the

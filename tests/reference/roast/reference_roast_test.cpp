@@ -28,7 +28,7 @@ double probe_c(const std::vector<reference::Point>& points, double since_charge_
 
 RoastFile reference_file(std::uint64_t seed) {
     const auto points = reference::integrate(reference::drum_case(), kDrop_s, 0.25);
-    Random random(seed);
+    TestRandom random(seed);
     RoastFile file;
     file.channels = {bean_channel()};
     for (double t = -kIdle_s; t <= kDrop_s + 40; t += 0.25) {

@@ -68,6 +68,15 @@ TEST_CASE("missed, wrong level, extra, never reached") {
     CHECK(views[3].planned == -1);
 }
 
+TEST_CASE("what is set before the charge or with the drop is no extra move") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 65, -3));
+    moves.push_back(made(Control::burner, 0, 395.5));
+    CHECK(match(moves, 400, true).size() == 3);
+    moves.push_back(made(Control::airflow, 90, 394));
+    CHECK(match(moves, 400, true).size() == 4);
+}
+
 TEST_CASE("an open move is missed only when nobody can still mean it") {
     CHECK(match({}, 150)[0].judgement == MoveJudgement::waiting);
     CHECK(match({}, 195)[0].judgement == MoveJudgement::missed);

@@ -14,7 +14,7 @@ Sample good(double value, bool fresh = true) { return {*to_milli(value), Quality
 
 TEST_CASE("rate of rise at the live edge: noise and lag as the header states") {
     // Least squares of a line: s * sqrt(12 / n^3) / dt = 0.15 * sqrt(12 / 41^3) / 0.25 * 60 = 0.475 C/min.
-    Random random(2026);
+    TestRandom random(2026);
     Smoother smoother;
     double sum = 0, squares = 0;
     int count = 0;
