@@ -138,7 +138,7 @@ TEST_CASE("a dead bus sounds on the relay board beside it") {
     CHECK(told);
 }
 
-TEST_CASE("bean probe over the serial stream, the rest over Modbus; two batches overlap and both are right") {
+TEST_CASE("bean probe over the serial stream, the rest over Modbus, two batches overlap and both are right") {
     StationPlan plan;
     plan.simulator = {"--seed", "11", "--batches", "2", "--exit-after-batches"};
     plan.serial_bean = true;

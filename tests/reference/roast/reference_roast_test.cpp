@@ -82,7 +82,7 @@ TEST_CASE("the reference case through the whole chain: milestones by the publish
     }
 }
 
-TEST_CASE("a straight line is 97 s early five minutes into the reference case; the forecast is not") {
+TEST_CASE("a straight line is 97 s early five minutes into the reference case, the forecast is not") {
     const auto points = reference::integrate(reference::drum_case(), kDrop_s, 0.25);
     // Published: t + (198 - probe) / (mean rise of the last 30 s) gives 448 s at 300 s.
     const double now_c = probe_c(points, 300);

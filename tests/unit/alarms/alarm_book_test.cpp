@@ -99,7 +99,7 @@ TEST_CASE("a latched alarm is not reset while its condition holds") {
     CHECK(bench.book.reset(bench.occurrence(AlarmRule::bean_high_high)) == Refusal::still_active);
 }
 
-TEST_CASE("silence stops the sound only; a new alarm sounds again; acknowledge names one occurrence") {
+TEST_CASE("silence stops the sound only, a new alarm sounds again, acknowledge names one occurrence") {
     Bench bench;
     bench.bean(245);
     bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high);
@@ -140,7 +140,7 @@ TEST_CASE("drift: at twice the corridor, in the judged stretch only, over at the
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
 }
 
-TEST_CASE("a dead bean probe: high while roasting; it blinds the value alarms and changes nothing else") {
+TEST_CASE("a dead bean probe: high while roasting, it blinds the value alarms and changes nothing else") {
     Bench bench;
     bench.inputs.bean.quality = Quality::open_circuit;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_probe_fault) == 500);

@@ -55,7 +55,7 @@ TEST_CASE("the smooth value has no lag on a straight curve, at every tick rate")
     }
 }
 
-TEST_CASE("a gap of more than three seconds starts a new line; an old line says nothing") {
+TEST_CASE("a gap of more than three seconds starts a new line, an old line says nothing") {
     Smoother smoother;
     for (int i = 0; i < 20; ++i) smoother.add(Tick{i * 250}, 100);
     CHECK(smoother.at(Tick{5'000}));

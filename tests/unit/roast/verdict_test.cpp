@@ -65,7 +65,7 @@ TEST_CASE("a kept curve is clear, without reasons") {
     CHECK(verdict.roast == 7);
 }
 
-TEST_CASE("outside for more than fifteen seconds on end asks for a cup; less does not") {
+TEST_CASE("outside for more than fifteen seconds on end asks for a cup, less does not") {
     CHECK(Roast(bump(1.3, 300, 315)).verdict().disposition == Disposition::clear);
     const Verdict verdict = Roast(bump(-1.3, 300, 320)).verdict();
     CHECK(verdict.disposition == Disposition::taste);
@@ -126,7 +126,7 @@ TEST_CASE("missing readings leave it unjudged, unless it is to be set aside anyh
     CHECK(verdict.reasons.size() >= 2);
 }
 
-TEST_CASE("no target and a trial target are unjudged; a rerun judges a trial one and says so") {
+TEST_CASE("no target and a trial target are unjudged, a rerun judges a trial one and says so") {
     JudgedBatch batch;
     const Verdict none = judge(batch, {});
     CHECK(none.disposition == Disposition::unjudged);
