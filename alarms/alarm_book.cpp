@@ -69,8 +69,9 @@ void AlarmBook::end(AlarmRule rule, Alarm& alarm, Tick now, Edges& edges) {
 void AlarmBook::step(AlarmRule rule, Alarm& alarm, const Judgement& judged, Tick now, Edges& edges) {
     if (judged.condition == Condition::blind) return;
     const bool active = is_active(alarm.state);
-    if (active && judged.condition != Condition::suppressed) {
-        // A condition that grows graver is said at once; it never grows milder while it lasts.
+    if (active && (judged.condition == Condition::active || judged.condition == Condition::between)) {
+        // What it was stays to be read once it is over. A condition that grows graver is said at once; it
+        // never grows milder while it lasts.
         alarm.judged.priority = std::min(alarm.judged.priority, judged.priority);
         alarm.judged.value_milli = judged.value_milli;
         alarm.judged.limit_milli = judged.limit_milli;

@@ -80,6 +80,30 @@ std::string words(const Reason& reason) {
 
 namespace {
 
+std::string_view words(Quality quality) {
+    switch (quality) {
+        case Quality::good:
+            return "good";
+        case Quality::never_read:
+            return "no reading yet";
+        case Quality::stale:
+            return "reading too old";
+        case Quality::bus_silent:
+            return "its bus does not answer";
+        case Quality::bad_reply:
+            return "reply can't be read";
+        case Quality::open_circuit:
+            return "open circuit";
+        case Quality::out_of_span:
+            return "outside its span";
+        case Quality::suspect:
+            return "jumped";
+        case Quality::frozen:
+            return "frozen";
+    }
+    return {};
+}
+
 std::string members(const AlarmView& alarm, const ChannelTable& channels) {
     std::string names;
     for (std::size_t i = 0; i < channels.size(); ++i) {
@@ -102,7 +126,7 @@ std::string words(const AlarmView& alarm, const ChannelTable& channels) {
             return fmt::format("drift: {} {} the target", degrees(std::fabs(value)),
                                value > 0 ? "over" : "under");
         case AlarmRule::bean_probe_fault:
-            return fmt::format("bean probe: {}", name(static_cast<Quality>(alarm.value_milli)));
+            return fmt::format("bean probe: {}", words(static_cast<Quality>(alarm.value_milli)));
         case AlarmRule::bus_silent:
             return fmt::format("no answer from the bus of {}", members(alarm, channels));
         case AlarmRule::record_failing:

@@ -42,7 +42,7 @@ class Station final : public LiveStation {
           engine_(begin_),
           books_(*recorder_, config_.station, clock_),
           desk_(engine_, books_, config_.tick_ms, poster()),
-          queries_(config_.record.path),
+          queries_(config_.record.path, target_rows(targets_, clock_.wall())),
           health_(config_) {
         chosen_ = config_.chosen_target;
         pacer_ = make_pacer();

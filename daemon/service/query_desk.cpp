@@ -91,51 +91,53 @@ QueryAnswer one_roast(RecordReader& reader, std::string_view which) {
     return json_answer(roast_json(*found.value()));
 }
 
-QueryAnswer one_target(RecordReader& reader, const std::string& name) {
-    const auto found = reader.target(name, 0);
-    if (!found) return problem(500, found.error());
-    if (!found.value())
-        return problem(404, fmt::format("there is no target called \"{}\" in the record", name));
-    return json_answer(found.value()->json);
+QueryAnswer one_target(const std::vector<TargetRow>& targets, std::string_view name) {
+    for (const TargetRow& row : targets) {
+        if (row.name == name) return json_answer(row.json);
+    }
+    return problem(404, fmt::format("there is no target called \"{}\": /api/targets lists them", name));
 }
 
-QueryAnswer answer_of(RecordReader& reader, const std::string& path, const std::string& query,
-                      const std::string& chosen) {
+QueryAnswer answer_of(RecordReader& reader, const std::string& path, const std::string& query) {
     if (path == "roasts") return roasts(reader, query);
     if (path.starts_with("roasts/")) return one_roast(reader, std::string_view(path).substr(7));
-    if (path.starts_with("targets/")) return one_target(reader, path.substr(8));
-    if (path != "targets") return problem(404, "no such question");
-    const auto found = reader.targets();
-    return found ? json_answer(targets_json(found.value(), chosen)) : problem(500, found.error());
+    return problem(404, "no such question");
 }
 
 }  // namespace
 
 struct QueryDesk::Impl {
-    explicit Impl(std::string path)
-        : record_path(std::move(path)), work(io.get_executor()), thread([this] { io.run(); }) {}
+    Impl(std::string path, std::vector<TargetRow> offered)
+        : record_path(std::move(path)),
+          targets(std::move(offered)),
+          work(io.get_executor()),
+          thread([this] { io.run(); }) {}
     ~Impl() {
         work.reset();
         thread.join();
     }
 
     QueryAnswer answer(const std::string& path, const std::string& query, const std::string& chosen) {
+        if (path == "targets") return json_answer(targets_json(targets, chosen));
+        if (path.starts_with("targets/")) return one_target(targets, std::string_view(path).substr(8));
         if (!reader) {
             auto opened = RecordReader::open(record_path);
             if (!opened) return problem(500, opened.error());
             reader = std::move(opened.value());
         }
-        return answer_of(*reader, path, query, chosen);
+        return answer_of(*reader, path, query);
     }
 
-    std::string record_path;
+    const std::string record_path;
+    const std::vector<TargetRow> targets;
     std::unique_ptr<RecordReader> reader;  ///< query thread only
     boost::asio::io_context io;
     boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work;
     std::thread thread;
 };
 
-QueryDesk::QueryDesk(std::string record_path) : impl_(std::make_unique<Impl>(std::move(record_path))) {}
+QueryDesk::QueryDesk(std::string record_path, std::vector<TargetRow> offered)
+    : impl_(std::make_unique<Impl>(std::move(record_path), std::move(offered))) {}
 QueryDesk::~QueryDesk() = default;
 
 void QueryDesk::ask(std::string path, std::string query, std::string chosen_target, Answer answer) {

@@ -1,11 +1,13 @@
-// Questions to the record, answered on a thread of their own so that neither tick nor web waits for the disk.
-// Thread: ask() from any; answers are given on the query thread.
+// Questions about roasts (from the record) and targets, answered on a thread of their own so that neither
+// tick nor web waits for the disk. Thread: ask() from any; answers are given on the query thread.
 #pragma once
 
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
+#include "record/record_types.hpp"
 #include "web/api.hpp"
 
 namespace drumwatch {
@@ -15,7 +17,8 @@ class QueryDesk {
     using Answer = std::function<void(QueryAnswer)>;
 
     /// `record_path`: opened read-only, again when it was not there before.
-    explicit QueryDesk(std::string record_path);
+    /// `offered`: the targets that can be chosen; they never change while the daemon runs.
+    QueryDesk(std::string record_path, std::vector<TargetRow> offered);
     ~QueryDesk();  ///< finishes what runs, joins
     /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME"; anything else is 404.
     void ask(std::string path, std::string query, std::string chosen_target, Answer answer);

@@ -41,7 +41,8 @@ Result<std::vector<OfferedTarget>> read_targets(const Config& config) {
     return targets;
 }
 
-void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now) {
+std::vector<TargetRow> target_rows(const std::vector<OfferedTarget>& targets, WallTime now) {
+    std::vector<TargetRow> rows;
     for (const OfferedTarget& offered : targets) {
         const Target& target = *offered.target;
         TargetRow row;
@@ -51,8 +52,13 @@ void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets
         row.coffee = target.coffee;
         row.json = write_target(target);
         row.stored = now;
-        recorder.put(std::move(row));
+        rows.push_back(std::move(row));
     }
+    return rows;
+}
+
+void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now) {
+    for (TargetRow& row : target_rows(targets, now)) recorder.put(std::move(row));
 }
 
 void learn_from_record(RecordReader& reader, const std::string& station,

@@ -20,6 +20,8 @@ struct OfferedTarget {
 
 /// Every file of the configuration, or the first mistake with the file's name.
 Result<std::vector<OfferedTarget>> read_targets(const Config& config);
+/// A row of the record for each, in the same order.
+std::vector<TargetRow> target_rows(const std::vector<OfferedTarget>& targets, WallTime now);
 /// Stores each version that the record does not have yet.
 void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now);
 /// Marked cracks of the newest roasts of each coffee; no history where the record can't be read.
