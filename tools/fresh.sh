@@ -32,6 +32,7 @@ rm -f "$root.log"
 printf '127.0.0.1 localhost\n::1 localhost\n' >"$root/etc/hosts"
 cp /etc/resolv.conf "$root/etc/resolv.conf" 2>/dev/null || true
 # What this machine needs to reach its package mirrors, if anything: apt's settings, npm's, and certificates.
+rm -f "$root/etc/apt/sources.list"  # debootstrap's own would name the same again
 for file in /etc/apt/sources.list /etc/apt/sources.list.d /etc/apt/apt.conf.d /root/.npmrc /etc/npmrc; do
   [ -e "$file" ] && mkdir -p "$root$(dirname "$file")" && cp -a "$file" "$root$(dirname "$file")/"
 done
@@ -43,7 +44,7 @@ mkdir -p "$root/dev/shm" && mount -t tmpfs tmpfs "$root/dev/shm"
 
 inside() {
   env -i PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LC_ALL=C.UTF-8 TERM=dumb \
-    NODE_EXTRA_CA_CERTS=/etc/ssl/certs/machine.crt \
+    NODE_EXTRA_CA_CERTS=/etc/ssl/certs/machine.crt npm_config_cafile=/etc/ssl/certs/machine.crt \
     ${http_proxy:+http_proxy="$http_proxy"} ${https_proxy:+https_proxy="$https_proxy"} ${npm_config_registry:+npm_config_registry="$npm_config_registry"} \
     chroot "$root" "$@"
 }
@@ -51,7 +52,7 @@ say "installing git"
 inside apt-get update -qq
 inside apt-get install -y -qq --no-install-recommends git >/dev/null 2>&1
 git bundle create "$root/root/source.bundle" HEAD >/dev/null 2>&1
-inside git clone -q /root/source.bundle /root/drumwatch
+inside git -c advice.detachedHead=false clone -q /root/source.bundle /root/drumwatch
 [ "$(inside git -C /root/drumwatch rev-parse HEAD)" = "$hash" ]
 
 began=$(date +%s)

@@ -41,7 +41,7 @@ BatchWriter::BatchWriter(OpenedRecord opened, RowWriter rows, const RecorderSett
 
 BatchWriter::~BatchWriter() { sqlite3_wal_hook(opened_.database.handle(), nullptr, nullptr); }
 
-Outcome BatchWriter::commit(const Batch& batch) {
+Outcome BatchWriter::commit(const CommitGroup& batch) {
     Outcome outcome;
     const auto done = write_all(batch, outcome);
     outcome.written = done.ok();
@@ -49,7 +49,7 @@ Outcome BatchWriter::commit(const Batch& batch) {
     return outcome;
 }
 
-Result<Done> BatchWriter::write_all(const Batch& batch, Outcome& outcome) {
+Result<Done> BatchWriter::write_all(const CommitGroup& batch, Outcome& outcome) {
     auto transaction = Transaction::begin(opened_.database);
     if (!transaction) return Error{transaction.error()};
     for (std::size_t i = 0; i < batch.rows.size(); ++i) {
@@ -63,7 +63,7 @@ Result<Done> BatchWriter::write_all(const Batch& batch, Outcome& outcome) {
     return transaction.value().commit();
 }
 
-Result<Done> BatchWriter::write_frames(const Batch& batch, Outcome& outcome) {
+Result<Done> BatchWriter::write_frames(const CommitGroup& batch, Outcome& outcome) {
     std::vector<Frame> run;
     for (std::size_t i = 0; i < batch.frames.size(); ++i) {
         const std::uint64_t watch = batch.frames[i].watch;

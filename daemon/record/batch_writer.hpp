@@ -18,7 +18,7 @@ struct Outcome {
     bool written = false;
     std::string complaint;               ///< why it was not
     std::string notice;                  ///< empty: none
-    std::set<std::size_t> refused_rows;  ///< places in Batch::rows that the database will never take
+    std::set<std::size_t> refused_rows;  ///< places in CommitGroup::rows that the database will never take
     std::uint64_t refused_frames = 0;
 };
 
@@ -28,7 +28,7 @@ class BatchWriter {
     ~BatchWriter();
 
     /// All of the batch in one transaction, but for what is refused for good; or nothing.
-    Outcome commit(const Batch& batch);
+    Outcome commit(const CommitGroup& batch);
     /// One small piece of work that nobody waits for. True: there may be more. `notice` is left alone unless
     /// there is something to say.
     bool upkeep(bool quiet, std::string& notice);
@@ -39,8 +39,8 @@ class BatchWriter {
 
   private:
     BatchWriter(OpenedRecord opened, RowWriter rows, const RecorderSettings& settings);
-    Result<Done> write_all(const Batch& batch, Outcome& outcome);
-    Result<Done> write_frames(const Batch& batch, Outcome& outcome);
+    Result<Done> write_all(const CommitGroup& batch, Outcome& outcome);
+    Result<Done> write_frames(const CommitGroup& batch, Outcome& outcome);
     Result<Done> write_run(std::uint64_t watch, const std::vector<Frame>& run, Outcome& outcome);
     bool refused(const std::string& why, Outcome& outcome);
     void checkpoint(bool quiet);

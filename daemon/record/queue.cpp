@@ -20,12 +20,12 @@ void RecordQueue::push(const WatchFrame& frame) {
     trim();
 }
 
-Batch RecordQueue::take() {
+CommitGroup RecordQueue::take() {
     held_ = batch_.size();
-    return std::exchange(batch_, Batch{});
+    return std::exchange(batch_, CommitGroup{});
 }
 
-void RecordQueue::put_back(Batch batch) {
+void RecordQueue::put_back(CommitGroup batch) {
     held_ = 0;
     for (Waiting& waiting : batch_.waiting) waiting.row += batch.rows.size();
     std::move(batch_.rows.begin(), batch_.rows.end(), std::back_inserter(batch.rows));

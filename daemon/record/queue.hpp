@@ -19,12 +19,12 @@ struct WatchFrame {
 
 /// Whoever waits for a row of a batch.
 struct Waiting {
-    std::size_t row = 0;  ///< its place in Batch::rows
+    std::size_t row = 0;  ///< its place in CommitGroup::rows
     std::function<void(bool)> committed;
 };
 
 /// One commit's worth.
-struct Batch {
+struct CommitGroup {
     std::vector<Row> rows;  ///< in order
     std::deque<WatchFrame> frames;
     std::vector<Waiting> waiting;
@@ -45,12 +45,12 @@ class RecordQueue {
     }
 
     /// All that waits; it counts as held until dropped() or put_back().
-    Batch take();
+    CommitGroup take();
     /// The batch is written.
     void done() { held_ = 0; }
     /// It was not: before what has come since. Frames over the bound go, the oldest first. `batch.waiting`
     /// must be empty.
-    void put_back(Batch batch);
+    void put_back(CommitGroup batch);
 
     bool somebody_waits() const { return !batch_.waiting.empty(); }
     bool filling_up() const { return batch_.frames.size() * 4 > most_frames_; }
@@ -62,7 +62,7 @@ class RecordQueue {
     void trim();
 
     std::size_t most_frames_;
-    Batch batch_;
+    CommitGroup batch_;
     std::size_t held_ = 0;
     std::uint64_t lost_ = 0;
 };

@@ -153,7 +153,7 @@ class ThreadRecorder final : public Recorder {
     /// True: nothing waits to be written any more, as far as this batch goes.
     bool write(Lock& lock) {
         tried_ = SteadyClock::now();
-        Batch batch = queue_.take();
+        CommitGroup batch = queue_.take();
         if (batch.size() == 0) return true;
         lock.unlock();
         const Outcome outcome = writer_->commit(batch);

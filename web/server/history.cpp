@@ -46,21 +46,31 @@ std::optional<StreamId> parse_stream_id(std::string_view text) {
     return id;
 }
 
+History::History(std::size_t points, std::int64_t tick_ms, const ChannelTable& channels)
+    : ring_(points), tick_ms_(tick_ms), bean_(find_role(channels, Role::bean)) {
+    for (const Channel& channel : channels) names_.push_back(channel.name);
+}
+
 void History::push(const Snapshot& snapshot) {
     if (snapshot.watch != watch_) ring_.clear();
     if (ring_.size() > 0 && snapshot.sequence <= ring_.back().sequence) return;  // the same one twice
     watch_ = snapshot.watch;
     charge_ms_.reset();
     if (snapshot.roast) charge_ms_ = snapshot.roast->charge.ms;
-    Point point{snapshot.sequence, snapshot.roast ? snapshot.roast->id : 0,
-                snapshot.tick.ms,  kNone,
-                or_none({}),       or_none({}),
+    Point point{snapshot.sequence,
+                snapshot.roast ? snapshot.roast->id : 0,
+                snapshot.tick.ms,
+                {},
+                0,
+                or_none({}),
+                or_none({}),
                 or_none({})};
-    if (bean_ && *bean_ < snapshot.channels) {
-        const ChannelView& bean = snapshot.channel[*bean_];
-        if (is_good(bean.quality)) point.bean_c = from_milli(bean.value_milli);
-        point.rise_per_min = or_none(bean.rise_per_min);
+    for (std::size_t i = 0; i < snapshot.channels; ++i) {
+        point.values[i] = snapshot.channel[i].value_milli;
+        if (is_good(snapshot.channel[i].quality))
+            point.good = static_cast<std::uint16_t>(point.good | 1u << i);
     }
+    if (bean_) point.rise_per_min = or_none(snapshot.channel[*bean_].rise_per_min);
     if (snapshot.follow) {
         point.deviation_c = or_none(snapshot.follow->deviation_c);
         point.corridor_c = static_cast<float>(snapshot.follow->corridor_c);
@@ -95,7 +105,12 @@ std::size_t History::count_after(StreamId id) const {
     return id.watch == watch_ ? ring_.size() - first_after(id) : ring_.size();
 }
 
-std::string History::json(std::optional<StreamId> after) const {
+void History::append_channel(std::string& out, const Point& point, std::size_t channel) const {
+    const bool good = (point.good >> channel) & 1u;
+    append_number(out, good ? from_milli(point.values[channel]) : kNone);
+}
+
+std::string History::json(std::optional<StreamId> after, bool with_channels) const {
     const std::size_t first = after && after->watch == watch_ ? first_after(*after) : first_of_present();
     const std::size_t end = ring_.size();
     const std::uint64_t newest = end > 0 ? ring_.back().sequence : 0;
@@ -112,12 +127,25 @@ std::string History::json(std::optional<StreamId> after) const {
         }
     };
     column("", [&](const Point& p) { out += std::to_string(p.t_ms); });
-    column(R"(],"bean_c":[)", [&](const Point& p) { append_number(out, p.bean_c); });
+    column(R"(],"bean_c":[)", [&](const Point& p) {
+        if (bean_) return append_channel(out, p, *bean_);
+        out += "null";
+    });
     column(R"(],"deviation_c":[)", [&](const Point& p) { append_number(out, p.deviation_c); });
     column(R"(],"corridor_c":[)", [&](const Point& p) { append_number(out, p.corridor_c); });
     column(R"(],"rise_per_min":[)", [&](const Point& p) { append_number(out, p.rise_per_min); });
     column(R"(],"roast":[)", [&](const Point& p) { out += std::to_string(p.roast); });
-    out += R"(],"charge_ms":)" + (charge_ms_ ? std::to_string(*charge_ms_) : "null") + "}";
+    out += "]";
+    if (with_channels) {
+        out += R"(,"channels":{)";
+        for (std::size_t c = 0; c < names_.size(); ++c) {
+            out += c > 0 ? "],\"" : "\"";
+            out += names_[c];
+            column("\":[", [&](const Point& p) { append_channel(out, p, c); });
+        }
+        out += names_.empty() ? "}" : "]}";
+    }
+    out += R"(,"charge_ms":)" + (charge_ms_ ? std::to_string(*charge_ms_) : "null") + "}";
     return out;
 }
 

@@ -62,7 +62,7 @@ Site::Site(const ServerSettings& settings, std::uint16_t port, StationFacts fact
       facts_(std::move(facts)),
       api_(std::move(api)),
       assets_(assets),
-      history_(settings.history_points, facts_.tick_ms, find_role(facts_.channels, Role::bean)) {}
+      history_(settings.history_points, facts_.tick_ms, facts_.channels) {}
 
 void Site::publish(Published now) {
     if (!now.snapshot || !now.box) return;
@@ -124,7 +124,7 @@ void Site::answer_api(const Request& request, ServerCounts counts, const Answer&
             return reply(fresh(text_response(200, "text/event-stream", "")));
         }
         case Endpoint::history:
-            return reply(json_response(history_.json(resume_after(request))));
+            return reply(json_response(history_.json(resume_after(request), true)));
         case Endpoint::openapi: {
             Response response = json_response("");
             response.text.reset();
@@ -192,7 +192,7 @@ std::string Site::history_event(std::optional<StreamId> after) const {
     if (now_.snapshot) {
         id = "id: " + stream_id_text({now_.snapshot->watch, now_.snapshot->sequence}) + "\n";
     }
-    return chunk(id + "event: history\ndata: " + history_.json(after) + "\n\n");
+    return chunk(id + "event: history\ndata: " + history_.json(after, false) + "\n\n");
 }
 
 std::optional<StreamId> Site::resume_after(const Request& request) {

@@ -23,8 +23,8 @@ using namespace std::chrono_literals;
 constexpr int kBatches = 8;
 
 /// The i-th commit: a second of frames, an event and a command; the first begins the watch and a roast.
-Batch batch_of(int i) {
-    Batch batch;
+CommitGroup batch_of(int i) {
+    CommitGroup batch;
     if (i == 0) {
         batch.rows.push_back(Row{sample_watch(1)});
         batch.rows.push_back(Row{sample_roast_row(1, 1, 0, 600)});

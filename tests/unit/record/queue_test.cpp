@@ -23,7 +23,7 @@ TEST_CASE("a full queue lets the oldest frames go and no row") {
         queue.push(Row{sample_event(1, 0, i)});
     }
     CHECK(queue.lost() == 15);
-    const Batch batch = queue.take();
+    const CommitGroup batch = queue.take();
     CHECK(batch.rows.size() == 25);
     REQUIRE(batch.frames.size() == 10);
     CHECK(batch.frames.front().frame.tick.ms == 15);
@@ -33,7 +33,7 @@ TEST_CASE("what could not be written comes before what came since") {
     RecordQueue queue(10);
     for (int i = 0; i < 6; ++i) queue.push(frame_at(i));
     queue.push(Row{sample_event(1, 0, 1)});
-    Batch batch = queue.take();
+    CommitGroup batch = queue.take();
     CHECK(queue.size() == 7);
     for (int i = 6; i < 14; ++i) queue.push(frame_at(i));
     queue.push(Row{sample_command(1, 2, "a")});
@@ -60,7 +60,7 @@ TEST_CASE("a roast that waits is replaced where it stands") {
     queue.push(Row{sample_event(1, 4, 5)});
     roast.state = RoastState::finished;
     queue.push_roast(roast);
-    const Batch batch = queue.take();
+    const CommitGroup batch = queue.take();
     REQUIRE(batch.rows.size() == 2);
     CHECK(std::get<RoastRecord>(batch.rows[0]).state == RoastState::finished);
 }

@@ -18,7 +18,7 @@ Snapshot idle_snapshot(std::uint64_t sequence, std::uint64_t watch = 3) {
     return s;
 }
 
-json after(const History& history, std::optional<StreamId> id) { return json::parse(history.json(id)); }
+json after(const History& history, std::optional<StreamId> id) { return json::parse(history.json(id, true)); }
 
 }  // namespace
 
@@ -35,7 +35,7 @@ TEST_CASE("stream ids are read strictly") {
 }
 
 TEST_CASE("an empty history has columns without points") {
-    const History history(8, 250, 0);
+    const History history(8, 250, sample_facts().channels);
     const json h = after(history, std::nullopt);
     CHECK(h["t_ms"] == json::array());
     CHECK(h["roast"] == json::array());
@@ -44,7 +44,7 @@ TEST_CASE("an empty history has columns without points") {
 }
 
 TEST_CASE("a tablet that comes back gets what it missed and no more") {
-    History history(1000, 250, 0);
+    History history(1000, 250, sample_facts().channels);
     for (std::uint64_t i = 1; i <= 20; ++i) history.push(sample_snapshot(400 + i));
     const json h = after(history, StreamId{3, 417});
     CHECK(h["watch"] == 3);
@@ -57,6 +57,10 @@ TEST_CASE("a tablet that comes back gets what it missed and no more") {
     CHECK(h["rise_per_min"] == json{8.6, 8.6, 8.6});
     CHECK(h["roast"] == json{12, 12, 12});
     CHECK(h["charge_ms"] == 100'000);
+    CHECK(h["channels"]["bean"] == h["bean_c"]);
+    CHECK(h["channels"].size() == sample_facts().channels.size());
+    for (const auto& column : h["channels"]) CHECK(column.size() == 3);
+    CHECK_FALSE(json::parse(history.json(StreamId{3, 417}, false)).contains("channels"));
     CHECK(after(history, StreamId{3, 420})["t_ms"].empty());
     CHECK(after(history, StreamId{3, 9999})["t_ms"].empty());
     CHECK(after(history, StreamId{2, 417})["t_ms"].size() == 20);
@@ -64,7 +68,7 @@ TEST_CASE("a tablet that comes back gets what it missed and no more") {
 }
 
 TEST_CASE("without an id the present roast comes, or six minutes if that is longer") {
-    History history(10'000, 250, 0);
+    History history(10'000, 250, sample_facts().channels);
     for (std::uint64_t i = 1; i <= 3000; ++i) history.push(sample_snapshot(i));  // to 750 s, charge at 100 s
     const json roast = after(history, std::nullopt);
     CHECK(roast["t_ms"].front() == 100'000);
@@ -78,7 +82,7 @@ TEST_CASE("without an id the present roast comes, or six minutes if that is long
 }
 
 TEST_CASE("the ring keeps the newest points and a new watch begins anew") {
-    History history(4, 250, 0);
+    History history(4, 250, sample_facts().channels);
     for (std::uint64_t i = 1; i <= 10; ++i) history.push(idle_snapshot(i));
     history.push(idle_snapshot(10));
     CHECK(after(history, StreamId{3, 0})["from"] == 7);
@@ -90,14 +94,14 @@ TEST_CASE("the ring keeps the newest points and a new watch begins anew") {
 }
 
 TEST_CASE("a bean value that is not good is null in the history") {
-    History history(4, 250, 0);
+    History history(4, 250, sample_facts().channels);
     Snapshot s = sample_snapshot(1);
     s.channel[0].quality = Quality::stale;
     s.channel[0].rise_per_min.reset();
     history.push(s);
     CHECK(after(history, std::nullopt)["bean_c"] == json{nullptr});
     CHECK(after(history, std::nullopt)["rise_per_min"] == json{nullptr});
-    History blind(4, 250, std::nullopt);
+    History blind(4, 250, ChannelTable{});
     blind.push(sample_snapshot(1));
     CHECK(after(blind, std::nullopt)["bean_c"] == json{nullptr});
 }
