@@ -31,9 +31,9 @@ debootstrap --variant=minbase bookworm "$root" "$mirror" >"$root.log" 2>&1 || { 
 rm -f "$root.log"
 printf '127.0.0.1 localhost\n::1 localhost\n' >"$root/etc/hosts"
 cp /etc/resolv.conf "$root/etc/resolv.conf" 2>/dev/null || true
-# What this machine needs to reach its package mirrors, if anything: apt's settings, npm's, and certificates.
+# What this machine needs to reach its package mirrors, if anything: apt's settings and certificates.
 rm -f "$root/etc/apt/sources.list"  # debootstrap's own would name the same again
-for file in /etc/apt/sources.list /etc/apt/sources.list.d /etc/apt/apt.conf.d /root/.npmrc /etc/npmrc; do
+for file in /etc/apt/sources.list /etc/apt/sources.list.d /etc/apt/apt.conf.d; do
   [ -e "$file" ] && mkdir -p "$root$(dirname "$file")" && cp -a "$file" "$root$(dirname "$file")/"
 done
 mkdir -p "$root/etc/ssl/certs"
@@ -43,7 +43,7 @@ mount -t devpts devpts "$root/dev/pts" 2>/dev/null || mount --bind /dev/pts "$ro
 mkdir -p "$root/dev/shm" && mount -t tmpfs tmpfs "$root/dev/shm"
 
 inside() {
-  env -i PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LC_ALL=C.UTF-8 TERM=dumb \
+  env -i PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/srv LC_ALL=C.UTF-8 TERM=dumb \
     NODE_EXTRA_CA_CERTS=/etc/ssl/certs/machine.crt npm_config_cafile=/etc/ssl/certs/machine.crt \
     ${http_proxy:+http_proxy="$http_proxy"} ${https_proxy:+https_proxy="$https_proxy"} ${npm_config_registry:+npm_config_registry="$npm_config_registry"} \
     chroot "$root" "$@"
@@ -51,16 +51,16 @@ inside() {
 say "installing git"
 inside apt-get update -qq
 inside apt-get install -y -qq --no-install-recommends git >/dev/null 2>&1
-git bundle create "$root/root/source.bundle" HEAD >/dev/null 2>&1
-inside git -c advice.detachedHead=false clone -q /root/source.bundle /root/drumwatch
-[ "$(inside git -C /root/drumwatch rev-parse HEAD)" = "$hash" ]
+git bundle create "$root/srv/source.bundle" HEAD >/dev/null 2>&1
+inside git -c advice.detachedHead=false clone -q /srv/source.bundle /srv/drumwatch
+[ "$(inside git -C /srv/drumwatch rev-parse HEAD)" = "$hash" ]
 
 began=$(date +%s)
 say "bash tools/demo.sh --once"
-inside bash -c 'cd /root/drumwatch && bash tools/demo.sh --port 0 --once'
+inside bash -c 'cd /srv/drumwatch && bash tools/demo.sh --port 0 --once'
 after_demo=$(date +%s)
 say "bash tools/test.sh"
-inside bash -c 'cd /root/drumwatch && bash tools/test.sh'
+inside bash -c 'cd /srv/drumwatch && bash tools/test.sh'
 after_test=$(date +%s)
 left=$(for process in /proc/[0-9]*; do [ "$(readlink "$process/root" 2>/dev/null)" = "$root" ] && cat "$process/comm"; done || true)
 [ -z "$left" ] || { say "processes were left behind: $left"; exit 1; }
