@@ -16,6 +16,7 @@ fi
 
 hash=$(git rev-parse HEAD)
 root=$(mktemp -d /var/tmp/drumwatch-fresh.XXXXXX)
+git bundle create "$root.bundle" HEAD >/dev/null 2>&1  # now, before anybody commits more
 say() { printf 'fresh: %s\n' "$*"; }
 leave() {
   for place in dev/shm dev/pts proc; do umount "$root/$place" 2>/dev/null || true; done
@@ -51,7 +52,7 @@ inside() {
 say "installing git"
 inside apt-get update -qq
 inside apt-get install -y -qq --no-install-recommends git >/dev/null 2>&1
-git bundle create "$root/srv/source.bundle" HEAD >/dev/null 2>&1
+mv "$root.bundle" "$root/srv/source.bundle"
 inside git -c advice.detachedHead=false clone -q /srv/source.bundle /srv/drumwatch
 [ "$(inside git -C /srv/drumwatch rev-parse HEAD)" = "$hash" ]
 
