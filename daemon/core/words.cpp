@@ -264,6 +264,13 @@ std::string alarm_event(const Event& event, const char* what) {
     return fmt::format("alarm {} {} {}", event.occurrence, name(event.rule), what);
 }
 
+/// Only where the value is a temperature.
+std::string alarm_value(const Event& event) {
+    const bool measured = event.rule == AlarmRule::bean_high_high || event.rule == AlarmRule::exhaust_high ||
+                          event.rule == AlarmRule::drift;
+    return measured ? fmt::format(" ({})", degrees(from_milli(event.value_milli))) : "";
+}
+
 std::string milestone_event(const Event& event, const char* what) {
     return fmt::format("{} {} at {:.2f} s, {} ({})", words(event.milestone), what,
                        static_cast<double>(event.at.ms) / 1000.0, degrees(from_milli(event.value_milli)),
@@ -297,7 +304,7 @@ std::string words(const Event& event) {
             return fmt::format("{} move judged {} ({:+.1f} s)", name(event.control),
                                words(static_cast<MoveJudgement>(event.code)), value);
         case EventKind::alarm_raised:
-            return alarm_event(event, "raised") + fmt::format(" ({:.1f})", value);
+            return alarm_event(event, "raised") + alarm_value(event);
         case EventKind::alarm_cleared:
             return alarm_event(event, "cleared");
         case EventKind::alarm_acknowledged:

@@ -46,6 +46,11 @@ class Station final : public LiveStation {
           health_(config_) {
         chosen_ = config_.chosen_target;
         pacer_ = make_pacer();
+        signals_.async_wait([this](boost::system::error_code error, int signal) {
+            if (error) return;
+            spdlog::info("signal {}: ending", signal);
+            end();
+        });
     }
 
     Result<Done> serve() {
@@ -64,12 +69,6 @@ class Station final : public LiveStation {
     const std::vector<std::string>& found() const override { return recorder_->found().sentences; }
 
     void run() override {
-        boost::asio::signal_set signals(core_, SIGINT, SIGTERM);
-        signals.async_wait([this](boost::system::error_code error, int signal) {
-            if (error) return;
-            spdlog::info("signal {}: ending", signal);
-            end();
-        });
         books_.begin(begin_);
         store_targets(*recorder_, targets_, clock_.wall());
         pacer_->start();
@@ -200,6 +199,8 @@ class Station final : public LiveStation {
     Config config_;
     StationClock clock_;
     boost::asio::io_context core_;
+    boost::asio::signal_set signals_{core_, SIGINT,
+                                     SIGTERM};  ///< from the first moment on: nothing ends half
     std::unique_ptr<Recorder> recorder_;
     std::vector<OfferedTarget> targets_;
     Begin begin_;

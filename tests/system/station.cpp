@@ -63,10 +63,20 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
                                                 "--speed", fmt::format("{}", plan.speed)});
         relay = relay_->expect_line("modbus: ", kHang);
     }
-    const std::string config =
-        write_config(modbus.substr(modbus.rfind(':') + 1), serial, relay.substr(relay.rfind(':') + 1));
-    daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config});
+    config_ = write_config(modbus.substr(modbus.rfind(':') + 1), serial, relay.substr(relay.rfind(':') + 1));
+    start_daemon();
+}
+
+void StationRun::start_daemon() {
+    daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_});
     daemon_->expect_line("page: ", kHang);
+}
+
+std::string StationRun::kill_and_restart() {
+    daemon_->kill();
+    daemon_.reset();
+    start_daemon();
+    return daemon_->errors();
 }
 
 std::string StationRun::write_config(const std::string& port, const std::string& serial,
@@ -173,10 +183,10 @@ std::size_t StationRun::roasts() const {
     return roasts.value().size();
 }
 
-std::vector<Frame> StationRun::frames() const {
+std::vector<Frame> StationRun::frames(std::uint64_t watch) const {
     const auto reader = RecordReader::open(folder_.file("record.sqlite"));
     REQUIRE(reader);
-    auto frames = reader.value()->frames(1, Tick{0}, Tick{std::int64_t{1} << 40});
+    auto frames = reader.value()->frames(watch, Tick{0}, Tick{std::int64_t{1} << 40});
     REQUIRE(frames);
     return frames.value();
 }

@@ -41,21 +41,27 @@ class StationRun {
     /// Waits for a truth line of the machine (or of the relay board).
     void await_truth(const std::string& event, const std::string& part, bool relay = false);
     void stop();
+    /// The power cut: SIGKILL, then a new daemon on the same configuration and record. Gives what it says at
+    /// start.
+    std::string kill_and_restart();
 
     std::vector<Truth> truth(bool relay = false) const;
     /// The first truth of that event and batch; fails without one.
     Truth first(const std::string& event, int batch = 1) const;
     RoastRecord roast(std::uint64_t id) const;
     std::size_t roasts() const;  ///< how many are in the record
-    std::vector<Frame> frames() const;
+    std::vector<Frame> frames(std::uint64_t watch = 1) const;
     std::vector<EventRow> events() const;
 
   private:
     std::string write_config(const std::string& modbus_port, const std::string& serial,
                              const std::string& relay_port);
 
+    void start_daemon();
+
     StationPlan plan_;
     TempDir folder_;
+    std::string config_;
     std::optional<ChildProcess> simulator_;
     std::optional<ChildProcess> relay_;
     std::optional<ChildProcess> daemon_;

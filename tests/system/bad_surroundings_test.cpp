@@ -1,0 +1,139 @@
+// What the real programs say and do when their surroundings are bad: never a crash, never half a start.
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <fstream>
+
+#include "station.hpp"
+
+using namespace drumwatch;
+using namespace std::chrono_literals;
+
+namespace {
+
+void write(const std::string& path, const std::string& text) {
+    std::ofstream(path, std::ios::binary) << text;
+}
+
+/// A station on nothing: its bus is a port of loopback where nobody listens (port 1 needs a privileged
+/// server).
+std::string station_text(const std::string& record, int web_port) {
+    return R"({"station":"Nowhere","limiter":"none stated",
+"buses":[{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":1}],
+"channels":[{"name":"bean","bus":"machine","unit":"°C","modbus":{"table":"input","address":0,"type":"int16"},"scale":0.1}],
+"record":{"path":")" +
+           record + R"("},"web":{"port":)" + std::to_string(web_port) + "}}";
+}
+
+Finished run_daemon(std::vector<std::string> arguments) {
+    arguments.insert(arguments.begin(), DRUMWATCH_DAEMON);
+    return run_program(arguments, 60s);
+}
+
+}  // namespace
+
+TEST_CASE("kill -9 in the middle of a roast: the record opens, says what it found, and new readings go in") {
+    // Scaled, not stepped: the record commits once a second of real time.
+    StationPlan plan;
+    plan.simulator = {"--seed", "11"};
+    plan.stepped = false;
+    plan.speed = 8;
+    StationRun station(plan);
+    station.await_truth("turning_point", "\"batch\":1");
+    const std::string said = station.kill_and_restart();
+    CHECK_MESSAGE(said.find("roast 1 was in the drum") != std::string::npos, said);
+    CHECK(station.roast(1).state == RoastState::interrupted);
+    CHECK(station.frames(1).size() > 300);
+    station.await_truth("yellow", "\"batch\":1");
+    station.stop();
+    CHECK(station.frames(2).size() > 100);
+    CHECK(station.roasts() == 1);  // a roast that it did not see begin is not made up
+}
+
+TEST_CASE("a machine that is not there: the daemon waits for it, shows no value, and stops when told") {
+    TempDir folder;
+    const std::string config = folder.file("station.json");
+    write(config, station_text(folder.file("record.sqlite"), 0));
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", config});
+    const std::string page = daemon.expect_line("page: ", 30s);
+    CHECK(page.starts_with("http://127.0.0.1:"));
+    daemon.send_signal(SIGTERM);
+    const auto status = daemon.wait(30s);
+    REQUIRE(status);
+    CHECK(*status == 0);
+}
+
+TEST_CASE("a page port in use is refused with what to do") {
+    TempDir folder;
+    write(folder.file("one.json"), station_text(folder.file("one.sqlite"), 0));
+    ChildProcess first({DRUMWATCH_DAEMON, "run", folder.file("one.json")});
+    const std::string page = first.expect_line("page: ", 30s);
+    const int port = std::stoi(page.substr(page.rfind(':') + 1));
+    write(folder.file("two.json"), station_text(folder.file("two.sqlite"), port));
+    const Finished second = run_daemon({"run", folder.file("two.json")});
+    CHECK(second.status == 1);
+    CHECK(second.output.empty());
+    CHECK_MESSAGE(second.errors.find(std::to_string(port)) != std::string::npos, second.errors);
+}
+
+TEST_CASE("two daemons on one record, and a record that is no database") {
+    TempDir folder;
+    write(folder.file("station.json"), station_text(folder.file("record.sqlite"), 0));
+    ChildProcess first({DRUMWATCH_DAEMON, "run", folder.file("station.json")});
+    first.expect_line("page: ", 30s);
+    const Finished second = run_daemon({"run", folder.file("station.json")});
+    CHECK(second.status == 1);
+    CHECK_FALSE(second.errors.empty());
+    CHECK(first.running());
+
+    write(folder.file("text.sqlite"), std::string(5000, 'x'));
+    write(folder.file("other.json"), station_text(folder.file("text.sqlite"), 0));
+    const Finished other = run_daemon({"run", folder.file("other.json")});
+    CHECK(other.status == 1);
+    CHECK_MESSAGE(other.errors.find("text.sqlite") != std::string::npos, other.errors);
+    CHECK(std::filesystem::file_size(folder.file("text.sqlite")) == 5000);  // left as it was
+}
+
+TEST_CASE("a configuration with mistakes: check and run say them all, and nothing starts half") {
+    TempDir folder;
+    const std::string config = folder.file("station.json");
+    std::string text = station_text(folder.file("record.sqlite"), 0);
+    text.replace(text.find("\"bus\":\"machine\",\"unit\""), 15, "\"bus\":\"machin\"");
+    text.insert(1, "\"stattion\":\"x\",");
+    write(config, text);
+    for (const char* command : {"check", "run"}) {
+        CAPTURE(command);
+        const Finished finished = run_daemon({command, config});
+        CHECK(finished.status == 2);
+        CHECK(finished.output.empty());
+        CHECK_MESSAGE(finished.errors.find("/stattion") != std::string::npos, finished.errors);
+        CHECK_MESSAGE(finished.errors.find("/channels/0/bus") != std::string::npos, finished.errors);
+    }
+    CHECK_FALSE(std::filesystem::exists(folder.file("record.sqlite")));
+}
+
+TEST_CASE("rerun of files that can't be trusted says why") {
+    TempDir folder;
+    struct Bad {
+        const char* name;
+        const char* text;
+        const char* says;
+    };
+    for (const Bad& bad :
+         {Bad{"empty.csv", "", "empty"}, Bad{"no-bean.csv", "elapsed_s,exhaust_c\n0,200\n", "bean"},
+          Bad{"back.csv", "elapsed_s,bean_c\n5,200\n4,200\n", "row"}}) {
+        CAPTURE(bad.name);
+        write(folder.file(bad.name), bad.text);
+        const Finished finished = run_daemon({"rerun", folder.file(bad.name)});
+        CHECK(finished.status == 2);
+        CHECK(finished.output.empty());
+        CHECK_MESSAGE(finished.errors.find(bad.says) != std::string::npos, finished.errors);
+    }
+    CHECK(run_daemon({"rerun", folder.file("absent.csv")}).status == 2);
+    CHECK(run_daemon({"brew"}).status == 2);
+    // What can be kept is kept, with a warning that names the row.
+    write(folder.file("holes.csv"), "elapsed_s,bean_c\n0,200\n1,n/a\n2,NaN\n3,\n4,200.1\n");
+    const Finished kept = run_daemon({"rerun", folder.file("holes.csv")});
+    CHECK(kept.status == 0);
+    CHECK_MESSAGE(kept.errors.find("row") != std::string::npos, kept.errors);
+}
