@@ -111,7 +111,8 @@ void ByHand::press(char key, Floor& floor, Trainee& trainee) {
 void ByHand::listen(const Floor& floor) {
     if (floor.roasting() && floor.first_crack_at_s() && !crack_said_) {
         crack_said_ = true;
-        say("You hear the first cracks, at " + minutes(*floor.first_crack_at_s()) + ".");
+        say("You hear the first cracks, at " + minutes(*floor.first_crack_at_s()) +
+            ". Mark it on the page now.");
     }
     if (floor.status() == Status::ready_to_charge && !ready_said_) {
         ready_said_ = true;
