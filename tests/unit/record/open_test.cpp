@@ -1,10 +1,12 @@
 #include "record/open_record.hpp"
 
 #include <doctest/doctest.h>
+
 #include <sys/mount.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
+#include <cstdio>
 
 #include <filesystem>
 #include <fstream>
@@ -125,7 +127,9 @@ TEST_CASE("a record that its user may not write is refused") {
     if (child == 0) {
         if (geteuid() == 0 && setuid(65534) != 0) _exit(3);
         const auto opened = Recorder::open({path});
-        _exit(!opened && says(opened.error(), "is read-only") ? 0 : 1);
+        const bool refused = !opened && says(opened.error(), "is read-only");
+        if (!refused) std::fprintf(stderr, "said: %s\n", opened ? "opened" : opened.error().c_str());
+        _exit(refused ? 0 : 1);
     }
     int status = 0;
     REQUIRE(waitpid(child, &status, 0) == child);
