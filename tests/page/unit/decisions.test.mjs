@@ -36,6 +36,15 @@ test("a roaster who never marks yellow finds first crack on the button in time",
     assert.equal(mark.next_mark(late, null).mark, "first_crack");
 });
 
+test("an estimate never changes the button under a hand; near the drop it is offered all the same", () => {
+    const estimate = { first_crack: { at_s: 545, bean_c: 198, source: "detected" } };
+    const cracking = at(546, estimate);
+    cracking.prompts = [];
+    assert.equal(mark.next_mark(cracking, kTarget).mark, "first_crack");
+    cracking.prompts = [{ kind: "drop_near", text: "drop in about 0:20", in_s: 20 }];
+    assert.equal(mark.next_mark(cracking, kTarget).mark, "drop");
+});
+
 test("second crack is offered only where the target has it", () => {
     const cracked = at(588, { first_crack: made });
     const dark = { ...kTarget, milestones: { ...kTarget.milestones, second_crack: { at_s: 700 } } };

@@ -35,7 +35,11 @@ export function next_mark(status: Status, target: TargetFile | null): NextMark |
     const has = (name: Milestone) => Boolean(status.roast?.milestones[name]);
     if (has("drop")) return null;
     if (has("second_crack")) return { mark: "drop", title: "drop", hint: "beans are out" };
-    if (has("first_crack")) {
+    // Only a person's mark counts: an estimate must not change the button under a hand that is about to tap. Near the
+    // drop it is offered all the same, for a roaster who never marks first crack.
+    const heard = status.roast.milestones.first_crack?.source === "mark";
+    const drop_close = status.prompts.some((each) => each.kind === "drop_near" || each.kind === "drop_due");
+    if (heard || (has("first_crack") && drop_close)) {
         if (target?.milestones?.second_crack) return { mark: "second_crack", title: "second crack", hint: "heard now" };
         return { mark: "drop", title: "drop", hint: "beans are out" };
     }
