@@ -50,6 +50,7 @@ enum class Refusal : std::uint8_t {
     in_future,
     before_charge,
     not_marked,
+    out_of_order,  ///< e.g. a drop before the first crack that was marked
 };
 std::string_view words(Refusal refusal);
 

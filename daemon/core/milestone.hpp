@@ -22,8 +22,8 @@ enum class MarkSource : std::uint8_t { detected, mark };
 std::string_view name(MarkSource source);
 
 struct MilestoneAt {
-    Tick at;  ///< when it happened, back-dated
-    Milli bean_milli = 0;
+    Tick at;                          ///< when it happened, back-dated
+    std::optional<Milli> bean_milli;  ///< nothing where there was no good reading near that time
     MarkSource source = MarkSource::detected;
 };
 

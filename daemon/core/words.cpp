@@ -254,6 +254,8 @@ std::string_view words(Refusal refusal) {
             return "that lies before the charge";
         case Refusal::not_marked:
             return "that is not marked";
+        case Refusal::out_of_order:
+            return "that order can't be: look at what is marked already";
     }
     return {};
 }
@@ -272,9 +274,9 @@ std::string alarm_value(const Event& event) {
 }
 
 std::string milestone_event(const Event& event, const char* what) {
+    const std::string bean = event.bad ? "no bean reading" : degrees(from_milli(event.value_milli));
     return fmt::format("{} {} at {:.2f} s, {} ({})", words(event.milestone), what,
-                       static_cast<double>(event.at.ms) / 1000.0, degrees(from_milli(event.value_milli)),
-                       name(event.source));
+                       static_cast<double>(event.at.ms) / 1000.0, bean, name(event.source));
 }
 
 }  // namespace

@@ -10,10 +10,9 @@ namespace {
 // A bean probe's usual reading when the coffee has turned yellow (from memory); a target's own milestone
 // wins.
 constexpr double kYellow_c = 150;
+constexpr std::int64_t kNear_ms = 3'000;
 
-MilestoneAt detected_at(Tick at, double bean_c) {
-    return {at, to_milli(bean_c).value_or(0), MarkSource::detected};
-}
+MilestoneAt detected_at(Tick at, double bean_c) { return {at, to_milli(bean_c), MarkSource::detected}; }
 }  // namespace
 
 void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons) {
@@ -130,19 +129,31 @@ void Batch::update_forecast(Tick now) {
     }
 }
 
-double Batch::bean_near(Tick when) const {
+std::optional<Milli> Batch::bean_near(Tick when) const {
     const TraceEntry* best = nullptr;
     for (const TraceEntry& entry : trace_.entries()) {
-        if (!entry.smooth_good) continue;
+        if (!entry.smooth_good || std::llabs(entry.at - when) > kNear_ms) continue;
         if (!best || std::llabs(entry.at - when) < std::llabs(best->at - when)) best = &entry;
     }
-    return best ? static_cast<double>(best->smooth_c) : 0;
+    return best ? to_milli(static_cast<double>(best->smooth_c)) : std::nullopt;
+}
+
+bool Batch::fits(Milestone milestone, Tick when) const {
+    for (std::size_t i = 0; i < kMilestones; ++i) {
+        const auto other = static_cast<Milestone>(i);
+        const auto& known = milestones_[i];
+        if (other == milestone || !known) continue;
+        const bool firm = known->source == MarkSource::mark || other == Milestone::charge ||
+                          other == Milestone::turning_point;
+        if (!firm) continue;
+        if (other < milestone ? when < known->at : when > known->at) return false;
+    }
+    return true;
 }
 
 void Batch::mark(Milestone milestone, Tick when) {
-    const double bean_c =
-        milestone == Milestone::charge ? from_milli(milestones_[0]->bean_milli) : bean_near(when);
-    at(milestone) = MilestoneAt{when, to_milli(bean_c).value_or(0), MarkSource::mark};
+    const auto bean_milli = milestone == Milestone::charge ? milestones_[0]->bean_milli : bean_near(when);
+    at(milestone) = MilestoneAt{when, bean_milli, MarkSource::mark};
 }
 
 void Batch::withdraw(Milestone milestone) {

@@ -51,7 +51,10 @@ class Batch {
     FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
     void add_move(const MadeMove& move) { made_.push_back(move); }
 
-    /// A person's mark, or a detection; bean temperature is looked up in the trace.
+    /// Whether a person's mark at that time would stand in the order of a roast. Estimates of yellow and
+    /// first crack give way to any mark.
+    bool fits(Milestone milestone, Tick at) const;
+    /// A person's mark; its bean temperature is what was read within 3 s of it, or nothing.
     void mark(Milestone milestone, Tick at);
     /// A mark: back to what was detected, or to nothing. A detection: to nothing. Not for charge.
     void withdraw(Milestone milestone);
@@ -80,7 +83,7 @@ class Batch {
         return milestones_[static_cast<std::size_t>(m)];
     }
     double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
-    double bean_near(Tick at) const;
+    std::optional<Milli> bean_near(Tick at) const;
     bool detect(Milestone milestone, Tick at, double bean_c);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);

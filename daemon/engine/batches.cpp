@@ -26,8 +26,8 @@ void Engine::drop_batch(Tick now) {
     const Batch& batch = batches_[current_];
     cooling_ = CoolingView{batch.id(), batch.milestones()[static_cast<std::size_t>(Milestone::drop)]->at,
                            std::nullopt};
+    before_last_ = lessons_;
     judge_last(now);
-    learn(*last_verdict_);
 }
 
 void Engine::judge_last(Tick now) {
@@ -35,13 +35,17 @@ void Engine::judge_last(Tick now) {
     Event& event = say(EventKind::verdict_given, now, last_verdict_->dropped);
     event.roast = last_verdict_->verdict.roast;
     event.disposition = last_verdict_->verdict.disposition;
+    // Each roast teaches once, by what stands of it now.
+    if (!before_last_) return;
+    lessons_ = *before_last_;
+    learn(*last_verdict_);
 }
 
 /// Running mean and spread of the marked crack (Welford's recurrence, any text on statistics).
 void Engine::learn(const VerdictView& finished) {
     const auto& crack = finished.milestones[static_cast<std::size_t>(Milestone::first_crack)];
-    if (!crack || crack->source != MarkSource::mark) return;
-    const double crack_c = from_milli(crack->bean_milli);
+    if (!crack || crack->source != MarkSource::mark || !crack->bean_milli) return;
+    const double crack_c = from_milli(*crack->bean_milli);
     const double n = ++lessons_.roasts;
     const double before = crack_c - lessons_.crack_c;
     lessons_.crack_c += before / n;
@@ -56,6 +60,7 @@ Refusal Engine::mark(const Command& command) {
     Batch* batch = living();
     if (!batch) return Refusal::no_roast;
     if (command.at <= batch->charge()) return Refusal::before_charge;
+    if (!batch->fits(command.milestone, command.at)) return Refusal::out_of_order;
     if (command.milestone == Milestone::drop) return mark_drop(command);
     const bool moved = batch->milestones()[static_cast<std::size_t>(command.milestone)].has_value();
     batch->mark(command.milestone, command.at);
@@ -68,12 +73,14 @@ Refusal Engine::mark(const Command& command) {
 
 Refusal Engine::mark_charge(const Command& command) {
     const auto* bean = channel(Role::bean);
-    const Milli bean_milli = bean && has_value(bean->quality) ? bean->value_milli : 0;
+    std::optional<Milli> bean_milli;
+    if (bean && is_good(bean->quality)) bean_milli = bean->value_milli;
     if (!roasting_) {
         start_batch({command.at, bean_milli, MarkSource::mark}, command.tick);
         return Refusal::none;
     }
     Batch& batch = batches_[current_];
+    if (!batch.fits(Milestone::charge, command.at)) return Refusal::out_of_order;
     batch.mark(Milestone::charge, command.at);
     say_milestone(EventKind::milestone_moved, batch.id(), Milestone::charge, *batch.milestones()[0],
                   command.tick);
@@ -115,6 +122,7 @@ Refusal Engine::withdraw(const Command& command) {
     batch->no_more_drop_detection();
     cooling_.reset();
     last_verdict_.reset();
+    if (before_last_) lessons_ = *before_last_;
     return Refusal::none;
 }
 
@@ -143,6 +151,7 @@ Refusal Engine::give_up(const Command& command, EventKind kind) {
 Refusal Engine::choose_target(const Command& command) {
     target_ = command.target ? std::make_shared<const TargetCurve>(command.target) : nullptr;
     lessons_ = command.lessons;
+    before_last_.reset();  // the last roast was of another coffee
     say(command.target ? EventKind::target_chosen : EventKind::target_dropped, command.tick, command.tick);
     if (roasting_) batches_[current_].set_target(target_, lessons_);
     return Refusal::none;
@@ -151,6 +160,7 @@ Refusal Engine::choose_target(const Command& command) {
 Refusal Engine::made_move(const Command& command) {
     if (!roasting_) return Refusal::no_roast;
     if (command.at > command.tick) return Refusal::in_future;
+    if (command.at < batches_[current_].charge()) return Refusal::before_charge;
     batches_[current_].add_move({command.control, from_milli(command.level_milli), command.at});
     Event& event = say(EventKind::move_made, command.tick, command.at);
     event.control = command.control;

@@ -38,7 +38,8 @@ Event& Engine::say_milestone(EventKind kind, std::uint64_t roast, Milestone mile
     event.roast = roast;
     event.milestone = milestone;
     event.source = what.source;
-    event.value_milli = what.bean_milli;
+    event.value_milli = what.bean_milli.value_or(0);
+    event.bad = !what.bean_milli;
     return event;
 }
 
@@ -127,7 +128,7 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
         const bool usable = bean.fresh && is_good(bean.quality);
         const auto found = usable ? charge_.add({bean.tick, bean.raw_c}) : std::nullopt;
         if (!found) return;
-        start_batch({found->at, to_milli(found->bean_c).value_or(0), MarkSource::detected}, frame.tick);
+        start_batch({found->at, to_milli(found->bean_c), MarkSource::detected}, frame.tick);
         for (const MadeMove& made : recent_moves_) {
             if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
         }

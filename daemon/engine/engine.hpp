@@ -30,6 +30,9 @@ class Engine {
     /// Valid until the next call.
     const Snapshot& step(const Frame& frame);
     const Snapshot& snapshot() const { return snapshot_; }
+    /// The target chosen now; null: none.
+    TargetPtr target() const { return target_ ? target_->pointer() : nullptr; }
+    const Lessons& lessons() const { return lessons_; }  ///< what is known for the next roast
     /// What has happened since the last call, in order.
     std::vector<Event> take_events();
 
@@ -88,6 +91,7 @@ class Engine {
     FixedList<MadeMove, 8> recent_moves_;  ///< newest last; a charge found late still gets its moves
     CurvePtr target_;
     Lessons lessons_;
+    std::optional<Lessons> before_last_;  ///< what was known before the last roast taught
     std::uint64_t next_roast_;
     Batch batches_[2];  ///< the one in the drum and the last one, taking turns
     std::size_t current_ = 0;

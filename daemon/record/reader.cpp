@@ -161,6 +161,7 @@ class SqlReader final : public RecordReader {
             "SELECT json_extract(milestones, '$.first_crack.bean_milli') FROM roasts WHERE station=?1 AND "
             "coffee=?2"
             " AND state='finished' AND json_extract(milestones, '$.first_crack.source')='mark'"
+            " AND json_extract(milestones, '$.first_crack.bean_milli') IS NOT NULL"
             " ORDER BY id DESC LIMIT ?3",
             [](const Statement& row) -> Result<std::int64_t> { return row.integer(0); }, station, coffee,
             bounded(newest));

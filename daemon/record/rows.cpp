@@ -90,10 +90,15 @@ std::optional<Channel> channel_from(const json& object) {
 std::optional<MilestoneAt> milestone_from(const json& object) {
     if (!object.is_object()) return std::nullopt;
     const auto at = integer(object, "at_ms", -kTickHigh, kTickHigh);
-    const auto bean = integer(object, "bean_milli", kMilliLow, kMilliHigh);
     const auto source = from_word(text(object, "source"), MarkSource::mark);
-    if (!at || !bean || !source) return std::nullopt;
-    return MilestoneAt{{*at}, static_cast<Milli>(*bean), *source};
+    if (!at || !source) return std::nullopt;
+    MilestoneAt milestone{{*at}, std::nullopt, *source};
+    const auto bean = object.find("bean_milli");
+    if (bean == object.end() || bean->is_null()) return milestone;
+    const auto known = integer(object, "bean_milli", kMilliLow, kMilliHigh);
+    if (!known) return std::nullopt;
+    milestone.bean_milli = static_cast<Milli>(*known);
+    return milestone;
 }
 
 json to_json(const Reason& reason) {
@@ -153,9 +158,11 @@ std::string milestones_to_json(const MilestoneSet& milestones) {
     json object = json::object();
     for (std::size_t i = 0; i < kMilestones; ++i) {
         if (!milestones[i]) continue;
-        object[std::string(name(static_cast<Milestone>(i)))] = {{"at_ms", milestones[i]->at.ms},
-                                                                {"bean_milli", milestones[i]->bean_milli},
-                                                                {"source", name(milestones[i]->source)}};
+        const auto& bean = milestones[i]->bean_milli;
+        object[std::string(name(static_cast<Milestone>(i)))] = {
+            {"at_ms", milestones[i]->at.ms},
+            {"bean_milli", bean ? json(*bean) : json(nullptr)},
+            {"source", name(milestones[i]->source)}};
     }
     return dump(object);
 }

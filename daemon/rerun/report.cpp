@@ -24,7 +24,7 @@ Json milestones_json(const RerunResult& result) {
         json[std::string(name(static_cast<Milestone>(i)))] = {
             {"at_s", number(seconds_between(result.charge, milestone->at))},
             {"file_s", number(static_cast<double>(milestone->at.ms) / 1000)},
-            {"bean_c", number(from_milli(milestone->bean_milli))},
+            {"bean_c", milestone->bean_milli ? number(from_milli(*milestone->bean_milli)) : Json(nullptr)},
             {"source", name(milestone->source)}};
     }
     return json;
@@ -139,9 +139,11 @@ std::string report_text(const RerunResult& result) {
     for (std::size_t i = 0; i < kMilestones && result.charged; ++i) {
         const auto& milestone = result.milestones[i];
         if (!milestone) continue;
-        text += fmt::format("  {:14} {:>6}  {:6.1f} °C  {}\n", words(static_cast<Milestone>(i)),
-                            minutes_seconds(seconds_between(result.charge, milestone->at)),
-                            from_milli(milestone->bean_milli), name(milestone->source));
+        text += fmt::format(
+            "  {:14} {:>6}  {:>6} °C  {}\n", words(static_cast<Milestone>(i)),
+            minutes_seconds(seconds_between(result.charge, milestone->at)),
+            milestone->bean_milli ? fmt::format("{:.1f}", from_milli(*milestone->bean_milli)) : "--",
+            name(milestone->source));
     }
     if (result.dropped && result.target) {
         const DeviationSummary& kept = result.deviation;

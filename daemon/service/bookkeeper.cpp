@@ -54,6 +54,7 @@ void Bookkeeper::put_roast(const Snapshot& now, RoastState state) {
     roast.state = state;
     roast.milestones = now.roast->milestones;
     roast.moves = moves_json(now.moves);
+    in_drum_ = roast;
     recorder_.put(std::move(roast));
 }
 
@@ -68,6 +69,13 @@ void Bookkeeper::put_verdict(const Snapshot& now) {
     roast.reasons = reasons_json(view.verdict);
     roast.moves = moves_json(view.moves);
     recorder_.put(std::move(roast));
+}
+
+/// What is known of it stays; only its state changes.
+void Bookkeeper::put_given_up(const Event& event) {
+    if (!in_drum_ || in_drum_->id != event.roast) return;
+    in_drum_->state = event.kind == EventKind::roast_aborted ? RoastState::aborted : RoastState::withdrawn;
+    recorder_.put(*in_drum_);
 }
 
 void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events) {
@@ -88,10 +96,7 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
         roast_changed = roast_changed || changes_roast(event.kind);
         judged = judged || event.kind == EventKind::verdict_given;
         if (event.kind == EventKind::roast_withdrawn || event.kind == EventKind::roast_aborted) {
-            RoastRecord given_up = this->row(event.roast, event.at, now.target);
-            given_up.state =
-                event.kind == EventKind::roast_aborted ? RoastState::aborted : RoastState::withdrawn;
-            recorder_.put(std::move(given_up));
+            put_given_up(event);
         }
     }
     if (judged) put_verdict(now);

@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 
 #include "core/clock.hpp"
@@ -29,6 +30,7 @@ class Bookkeeper {
   private:
     void put_roast(const Snapshot& now, RoastState state);
     void put_verdict(const Snapshot& now);
+    void put_given_up(const Event& event);
     RoastRecord row(std::uint64_t id, Tick charge, const TargetPtr& target) const;
     WallTime wall_at(Tick tick) const;
 
@@ -38,6 +40,7 @@ class Bookkeeper {
     std::uint64_t watch_ = 0;
     Tick now_;
     bool busy_ = false;
+    std::optional<RoastRecord> in_drum_;  ///< the row as it was last put
 };
 
 }  // namespace drumwatch

@@ -16,6 +16,7 @@ int status_of(Refusal refusal) {
             return 404;
         case Refusal::in_future:
         case Refusal::before_charge:
+        case Refusal::out_of_order:
             return 422;
         default:
             return 409;
@@ -51,8 +52,10 @@ void CommandDesk::take(Command command, Answer answer) {
     if (refusal != Refusal::none) {
         return finish(id, {status_of(refusal), true, std::string(words(refusal))}, answer);
     }
-    books_.told(command, [this, id, answer = std::move(answer)](bool committed) {
-        post_([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
+    // The recorder may answer while all is taken down: then only the copy of post_ is alive, and nothing runs
+    // it any more.
+    books_.told(command, [this, post = post_, id, answer = std::move(answer)](bool committed) {
+        post([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
     });
 }
 

@@ -44,7 +44,6 @@ class Station final : public LiveStation {
           desk_(engine_, books_, config_.tick_ms, poster()),
           queries_(config_.record.path, target_rows(targets_, clock_.wall())),
           health_(config_) {
-        chosen_ = config_.chosen_target;
         pacer_ = make_pacer();
         signals_.async_wait([this](boost::system::error_code error, int signal) {
             if (error) return;
@@ -108,7 +107,9 @@ class Station final : public LiveStation {
         api.query = [this](std::string path, std::string query, QueryDesk::Answer answer) {
             boost::asio::post(core_, [this, path = std::move(path), query = std::move(query),
                                       answer = std::move(answer)]() mutable {
-                queries_.ask(std::move(path), std::move(query), chosen_, std::move(answer));
+                const TargetPtr target = engine_.target();
+                queries_.ask(std::move(path), std::move(query), target ? target->name : "",
+                             std::move(answer));
             });
         };
         api.choose_target = [this](std::string name, std::string who, std::string client_id,
@@ -137,7 +138,6 @@ class Station final : public LiveStation {
             command.target = offered->target;
             command.lessons = offered->lessons;
         }
-        chosen_ = name;
         desk_.take(std::move(command), std::move(answer));
     }
 
@@ -212,7 +212,6 @@ class Station final : public LiveStation {
     QueryDesk queries_;
     BoxHealth health_;
     std::unique_ptr<Pacer> pacer_;
-    std::string chosen_;
     std::unique_ptr<Server> server_;
 };
 

@@ -28,7 +28,7 @@ Json milestones_json(const RoastRecord& roast) {
         if (!milestone) continue;
         json[word(static_cast<Milestone>(i))] = {
             {"at_s", number(seconds_between(roast.charge, milestone->at))},
-            {"bean_c", number(from_milli(milestone->bean_milli))},
+            {"bean_c", milestone->bean_milli ? number(from_milli(*milestone->bean_milli)) : Json(nullptr)},
             {"source", word(milestone->source)}};
     }
     return json;

@@ -233,3 +233,46 @@ TEST_CASE("a dead bean probe: no number, an alarm, prompts withheld, and nothing
     CHECK(back.roast->smoothed_c);
     CHECK(bench.count(EventKind::alarm_cleared) == 1);
 }
+
+TEST_CASE("a mark without a reading has no temperature and teaches nothing") {
+    Bench bench({}, own_target({}));
+    bench.until(500);
+    for (int i = 0; i < 40; ++i) bench.tick(Quality::open_circuit);
+    CHECK(bench.tell(CommandKind::mark, Milestone::first_crack, 509) == Refusal::none);
+    const auto& crack = bench.tick().roast->milestones[static_cast<std::size_t>(Milestone::first_crack)];
+    REQUIRE(crack);
+    CHECK_FALSE(crack->bean_milli);
+    bench.until(bench.shape.drop_s + 30);
+    CHECK(bench.engine.lessons().roasts == 0);
+}
+
+TEST_CASE("marks stand in the order of a roast, an estimate gives way") {
+    Bench bench({}, own_target({}));
+    bench.until(500);
+    CHECK(bench.tell(CommandKind::mark, Milestone::charge, 200) ==
+          Refusal::out_of_order);  // after the turning point
+    CHECK(bench.tell(CommandKind::mark, Milestone::first_crack, 490) == Refusal::none);
+    CHECK(bench.tell(CommandKind::mark, Milestone::drop, 480) == Refusal::out_of_order);
+    CHECK(bench.tell(CommandKind::mark, Milestone::second_crack, 495) == Refusal::none);
+    CHECK(bench.tell(CommandKind::mark, Milestone::first_crack, 498) == Refusal::out_of_order);
+}
+
+TEST_CASE("each roast teaches once, by what stands of it in the end") {
+    Bench bench({}, own_target({}));
+    bench.until(600);
+    bench.tell(CommandKind::mark, Milestone::first_crack, 500);
+    bench.tell(CommandKind::mark, Milestone::drop, 599);
+    bench.tick();
+    CHECK(bench.engine.lessons().roasts == 1);
+    bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0);
+    bench.tick();
+    CHECK(bench.engine.lessons().roasts == 0);
+    bench.tell(CommandKind::mark, Milestone::drop, 600);
+    bench.tick();
+    const double before_c = bench.engine.lessons().crack_c;
+    CHECK(bench.engine.lessons().roasts == 1);
+    bench.tell(CommandKind::mark, Milestone::first_crack, 540);  // moved after the drop
+    bench.tick();
+    CHECK(bench.engine.lessons().roasts == 1);
+    CHECK(bench.engine.lessons().crack_c > before_c + 2);
+}

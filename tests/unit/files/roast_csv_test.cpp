@@ -180,7 +180,7 @@ TEST_CASE("roast csv: bad input that can't be trusted is refused with the row") 
         {"time,bean_c\n0,1\n", "row 1: no column \"elapsed_s\""},
         {"elapsed_s,exhaust_c\n0,1\n", "row 1: no bean temperature, \"bean_c\" or \"bean_f\""},
         {"elapsed_s,bean_pct\n0,1\n", "row 1: no bean temperature"},
-        {"elapsed_s,bean_c\n-1e8,1\n1e8,1\n", "row 3: more than three years after"},
+        {"elapsed_s,bean_c\n-1e8,1\n1e8,1\n", "row 3: elapsed_s is more than three weeks after"},
         {"elapsed_s;bean_c\n0;1\n", "semicolons"},
         {"elapsed_s,bean_c,bean_c\n0,1,1\n", "row 1: two columns are called \"bean_c\""},
         {"elapsed_s,bean_c,bean_f\n0,1,1\n", "row 1: \"bean_f\" gives bean a second time"},
