@@ -19,6 +19,7 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     id_ = id;
     milestones_ = {};
     detected_ = {};
+    rejected_ = {};
     milestones_[0] = charge;
     if (charge.source == MarkSource::detected) detected_[0] = charge;
     trace_.clear();
@@ -40,12 +41,12 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     crack_ = expect_crack(target_.get(), lessons);
     moves_.clear();
     triggers_.clear();
-    reached_s_.clear();
+    reached_.clear();
     follow_.reset();
     const std::size_t planned = target_ ? target_->target().moves.size() : 0;
     for (std::size_t i = 0; i < planned && i < kMaxMoves; ++i) {
         triggers_.push_back({});
-        reached_s_.push_back(std::nullopt);
+        reached_.push_back(std::nullopt);
     }
 }
 
@@ -159,21 +160,15 @@ void Batch::mark(Milestone milestone, Tick when) {
 void Batch::withdraw(Milestone milestone) {
     auto& known = at(milestone);
     if (!known) return;
-    if (known->source == MarkSource::mark) {
-        known = detected(milestone);
-    } else {
-        known.reset();  // a false detection; `detected_` remembers it, so that it does not come again
-    }
+    const auto i = static_cast<std::size_t>(milestone);
+    const bool was_mark = known->source == MarkSource::mark;
+    if (!was_mark) rejected_[i] = true;  // a false detection does not come again
+    known.reset();
+    if (was_mark && !rejected_[i]) known = detected_[i];
 }
 
 VerdictView Batch::finish(bool judge_trial) {
     const Tick drop = at(Milestone::drop)->at;
-    // Moves made after the drop belong to no batch.
-    MadeMoves before;
-    for (const MadeMove& move : made_) {
-        if (move.at <= drop) before.push_back(move);
-    }
-    made_ = before;
     rematch(drop, true);
 
     VerdictView view;

@@ -99,6 +99,7 @@ class Batch {
     CrackExpectation crack_;
     MilestoneSet milestones_{};
     MilestoneSet detected_{};
+    std::array<bool, kMilestones> rejected_{};  ///< detections that a person has called false
     Trace trace_;
     TurningPointDetector turning_;
     DropDetector drop_;
@@ -112,8 +113,7 @@ class Batch {
     CrackForecast forecast_{std::nullopt, NoForecast::before_turning_point};
     MadeMoves made_;
     TriggerTimes triggers_;
-    FixedList<std::optional<double>, kMaxMoves>
-        reached_s_;  ///< when a move's bean temperature was first reached
+    FixedList<std::optional<Tick>, kMaxMoves> reached_;  ///< when a move's bean temperature was first reached
     FixedList<MoveView, kMaxMoves> moves_;
 };
 

@@ -17,7 +17,7 @@ TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, doub
         case TriggerKind::at_s:
             return {move.when.value, now_s >= move.when.value};
         case TriggerKind::bean_c:
-            if (reached_s_[index]) return {reached_s_[index], true};
+            if (reached_[index]) return {since_charge_s(*reached_[index]), true};
             return {expected_time_at(*target_, move.when.value, ahead), false};
         case TriggerKind::after_first_crack_s:
             break;
@@ -54,9 +54,9 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
     for (std::size_t i = 0; i < triggers_.size(); ++i) {
         const Trigger& when = moves[i].when;
         const bool rising = at(Milestone::turning_point).has_value();
-        if (when.kind == TriggerKind::bean_c && !reached_s_[i] && rising && smooth_c_ &&
+        if (when.kind == TriggerKind::bean_c && !reached_[i] && rising && smooth_c_ &&
             *smooth_c_ >= when.value) {
-            reached_s_[i] = now_s;
+            reached_[i] = now;
         }
         const bool came_before = triggers_[i].has_come;
         triggers_[i] = trigger_time(moves[i], i, now_s);
@@ -65,13 +65,16 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
 }
 
 void Batch::rematch(Tick now, bool over) {
-    if (!target_) {
-        moves_ = match_moves(Target{}, triggers_, made_, charge(), since_charge_s(now), over, {});
-        return;
+    // Moves made after the drop belong to no batch; they stay, since the drop may be taken back.
+    MadeMoves until_now;
+    for (const MadeMove& move : made_) {
+        if (!over || move.at <= now) until_now.push_back(move);
     }
+    static const Target kNothingPlanned{};
     MoveRules rules;
-    rules.on_time_s = target_->target().tolerance.move_s;
-    moves_ = match_moves(target_->target(), triggers_, made_, charge(), since_charge_s(now), over, rules);
+    if (target_) rules.on_time_s = target_->target().tolerance.move_s;
+    moves_ = match_moves(target_ ? target_->target() : kNothingPlanned, triggers_, until_now, charge(),
+                         since_charge_s(now), over, rules);
 }
 
 std::optional<NextMoveView> Batch::next_move(Tick now) const {

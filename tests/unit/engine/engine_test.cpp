@@ -276,3 +276,48 @@ TEST_CASE("each roast teaches once, by what stands of it in the end") {
     CHECK(bench.engine.lessons().roasts == 1);
     CHECK(bench.engine.lessons().crack_c > before_c + 2);
 }
+
+TEST_CASE("a detection called false stays away, also when a mark in its place is taken back") {
+    Bench bench({}, own_target({}));
+    const Snapshot& after = bench.until(bench.shape.drop_s + 15);
+    REQUIRE_FALSE(after.roast);  // the drop was found
+    CHECK(bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0) == Refusal::none);
+    CHECK(bench.tick().roast);
+    CHECK(bench.tell(CommandKind::mark, Milestone::drop, bench.shape.drop_s + 10) == Refusal::none);
+    CHECK_FALSE(bench.tick().roast);
+    CHECK(bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0) == Refusal::none);
+    CHECK(bench.tick().roast);
+}
+
+TEST_CASE("moves after a drop that is taken back are still there") {
+    CurveShape shape;
+    Target target = *own_target(shape);
+    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 400)};
+    Bench bench(shape, share(target));
+    bench.until(402);
+    Command move;
+    move.tick = bench.engine.snapshot().tick + 250;
+    move.kind = CommandKind::made_move;
+    move.level_milli = 70'000;
+    move.at = bench.engine.snapshot().tick;
+    CHECK(bench.engine.apply(move) == Refusal::none);
+    bench.tick();
+    bench.tell(CommandKind::mark, Milestone::drop, 395);  // a slip of the finger
+    CHECK(bench.tick().last_verdict->moves[0].judgement != MoveJudgement::on_time);
+    bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0);
+    CHECK(bench.until(410).moves[0].judgement == MoveJudgement::on_time);
+}
+
+TEST_CASE("moving the charge does not move the instant at which a temperature was reached") {
+    CurveShape shape;
+    Target target = *own_target(shape);
+    target.moves = {planned(Control::burner, 70, TriggerKind::bean_c, 170)};
+    Bench bench(shape, share(target));
+    bench.until(460);
+    const double before_s = *bench.engine.snapshot().moves[0].planned_at_s;
+    const Tick charge = bench.engine.snapshot().roast->charge;
+    CHECK(bench.tell(CommandKind::mark, Milestone::charge, 5) == Refusal::none);
+    const Snapshot& after = bench.tick();
+    const double moved_s = seconds_between(charge, after.roast->charge);
+    CHECK(*after.moves[0].planned_at_s == doctest::Approx(before_s - moved_s));
+}
