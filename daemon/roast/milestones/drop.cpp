@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "roast/milestones/milestones.hpp"
@@ -9,8 +10,9 @@ namespace {
 // move or the dip at first crack changes the slope by some 0.05 C/s, tens of seconds long.
 constexpr std::int64_t kEarliest_ms = 120'000;
 constexpr double kHotEnough_c = 150;
-constexpr std::int64_t kLineFrom_ms = 32'000;  // the line is fitted from here ...
-constexpr std::int64_t kLineTo_ms = 12'000;    // ... to here before now
+constexpr std::int64_t kLineFrom_ms = 32'000;     // the line is fitted from here ...
+constexpr std::int64_t kLineTo_ms = 12'000;       // ... to here before now
+constexpr std::int64_t kLineAtLeast_ms = 10'000;  // a shorter line, after a gap, points anywhere
 constexpr std::int64_t kBelowFor_ms = 2'000;
 constexpr double kBelow_c = 4;
 constexpr std::size_t kKept = 400;  // 40 s at 10 Hz
@@ -52,14 +54,17 @@ std::optional<Found> DropDetector::add(BeanPoint point) {
     recent_.push(point);
     if (point.at - charge_ < kEarliest_ms) return std::nullopt;
     double n = 0, sum_t = 0, sum_v = 0, sum_tt = 0, sum_tv = 0;
+    std::int64_t oldest = kLineTo_ms, newest = kLineFrom_ms;  // ages in the line
     for (std::size_t i = 0; i < recent_.size(); ++i) {
         const std::int64_t age = point.at - recent_[i].at;
         if (age > kLineFrom_ms || age < kLineTo_ms) continue;
+        oldest = std::max(oldest, age);
+        newest = std::min(newest, age);
         const double t = seconds_between(point.at, recent_[i].at);
         n += 1, sum_t += t, sum_v += recent_[i].bean_c, sum_tt += t * t, sum_tv += t * recent_[i].bean_c;
     }
     const double spread = n * sum_tt - sum_t * sum_t;
-    if (n < 5 || spread <= 0) return std::nullopt;
+    if (n < 5 || spread <= 0 || oldest - newest < kLineAtLeast_ms) return std::nullopt;
     const double slope = (n * sum_tv - sum_t * sum_v) / spread;
     const double level = (sum_v - slope * sum_t) / n;
     if (level < kHotEnough_c) return std::nullopt;

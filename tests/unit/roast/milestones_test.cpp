@@ -134,3 +134,24 @@ TEST_CASE("no drop at a burner move, a dip at first crack, or a single spike") {
         if (row.elapsed_ms > 60'000) CHECK_FALSE(drop.add(point_of(row)));
     }
 }
+
+TEST_CASE("no drop out of a gap in the readings, however long and wherever it stands") {
+    const CurveShape shape;
+    const RoastFile file = roast_file(shape);
+    for (const int gap_s : {5, 12, 19, 20, 25, 30, 60}) {
+        for (int from_s = 150; from_s + gap_s < 560; from_s += 7) {
+            CAPTURE(gap_s);
+            CAPTURE(from_s);
+            DropDetector drop;
+            drop.start(Tick{60'000});
+            std::optional<Found> found;
+            for (const RoastRow& row : file.rows) {
+                const double t = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+                if (t <= 0 || (t > from_s && t < from_s + gap_s)) continue;
+                if (const auto now = drop.add(point_of(row)); now && !found) found = now;
+            }
+            REQUIRE(found);
+            CHECK(std::fabs(static_cast<double>(found->at.ms) / 1000 - shape.idle_s - shape.drop_s) <= 1.5);
+        }
+    }
+}
