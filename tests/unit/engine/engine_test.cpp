@@ -73,6 +73,15 @@ class Bench {
         command.at = Tick{std::llround((shape.idle_s + since_charge_s) * 1000)};
         return engine.apply(command);
     }
+    /// A burner move tapped in, made at the newest tick.
+    Refusal tap_burner(Milli level_milli) {
+        Command command;
+        command.tick = engine.snapshot().tick + 250;
+        command.kind = CommandKind::made_move;
+        command.level_milli = level_milli;
+        command.at = engine.snapshot().tick;
+        return engine.apply(command);
+    }
     int count(EventKind kind) const {
         int n = 0;
         for (const Event& event : events) n += event.kind == kind;
@@ -200,12 +209,7 @@ TEST_CASE("a planned move is prompted, tapped in where no channel reads the cont
         prompted = prompted || prompt.kind == PromptKind::move_due;
     CHECK(prompted);
     bench.until(204);
-    Command command;
-    command.tick = bench.engine.snapshot().tick + 250;
-    command.kind = CommandKind::made_move;
-    command.level_milli = 70'000;
-    command.at = bench.engine.snapshot().tick;
-    CHECK(bench.engine.apply(command) == Refusal::none);
+    CHECK(bench.tap_burner(70'000) == Refusal::none);
     const Snapshot& made = bench.tick();
     CHECK(made.moves[0].judgement == MoveJudgement::on_time);
     REQUIRE(made.next_move);
@@ -295,12 +299,7 @@ TEST_CASE("moves after a drop that is taken back are still there") {
     target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 400)};
     Bench bench(shape, share(target));
     bench.until(402);
-    Command move;
-    move.tick = bench.engine.snapshot().tick + 250;
-    move.kind = CommandKind::made_move;
-    move.level_milli = 70'000;
-    move.at = bench.engine.snapshot().tick;
-    CHECK(bench.engine.apply(move) == Refusal::none);
+    CHECK(bench.tap_burner(70'000) == Refusal::none);
     bench.tick();
     bench.tell(CommandKind::mark, Milestone::drop, 395);  // a slip of the finger
     CHECK(bench.tick().last_verdict->moves[0].judgement != MoveJudgement::on_time);
