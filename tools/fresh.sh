@@ -16,6 +16,7 @@ fi
 
 hash=$(git rev-parse HEAD)
 root=$(mktemp -d /var/tmp/drumwatch-fresh.XXXXXX)
+chmod 755 "$root"  # as every real root is: mktemp's 0700 shuts out whoever is not root
 git bundle create "$root.bundle" HEAD >/dev/null 2>&1  # now, before anybody commits more
 say() { printf 'fresh: %s\n' "$*"; }
 leave() {
