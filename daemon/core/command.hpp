@@ -51,6 +51,7 @@ enum class Refusal : std::uint8_t {
     before_charge,
     not_marked,
     out_of_order,  ///< e.g. a drop before the first crack that was marked
+    too_many_moves,
 };
 std::string_view words(Refusal refusal);
 

@@ -256,6 +256,8 @@ std::string_view words(Refusal refusal) {
             return "that is not marked";
         case Refusal::out_of_order:
             return "that order can't be: look at what is marked already";
+        case Refusal::too_many_moves:
+            return "this roast has more moves than can be kept: no more are taken";
     }
     return {};
 }

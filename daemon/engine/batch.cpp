@@ -31,7 +31,6 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     smooth_c_.reset();
     rise_per_min_.reset();
     outside_ = false;
-    follow_.reset();
     forecast_ = {std::nullopt, NoForecast::before_turning_point};
     set_target(std::move(target), lessons);
 }
@@ -43,6 +42,7 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     triggers_.clear();
     reached_.clear();
     follow_.reset();
+    ahead_s_.reset();
     const std::size_t planned = target_ ? target_->target().moves.size() : 0;
     for (std::size_t i = 0; i < planned && i < kMaxMoves; ++i) {
         triggers_.push_back({});
@@ -65,11 +65,31 @@ void Batch::detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>&
     if (!smooth_c_ || !at(Milestone::turning_point) || bean.tick <= at(Milestone::turning_point)->at) return;
     const auto& yellow = target_ ? target_->target().milestones[2] : std::nullopt;
     const double yellow_c = yellow && yellow->bean_c ? *yellow->bean_c : kYellow_c;
-    if (*smooth_c_ >= yellow_c && detect(Milestone::yellow, bean.tick, *smooth_c_))
-        found.push_back(Milestone::yellow);
-    if (*smooth_c_ >= crack_.crack_c && detect(Milestone::first_crack, bean.tick, *smooth_c_)) {
-        found.push_back(Milestone::first_crack);
+    const auto estimate = [&](Milestone milestone, double level_c) {
+        if (detected(milestone) || *smooth_c_ < level_c) return;
+        if (detect(milestone, passed(level_c, bean.tick), level_c)) found.push_back(milestone);
+    };
+    estimate(Milestone::yellow, yellow_c);
+    estimate(Milestone::first_crack, crack_.crack_c);
+}
+
+/// Between two readings, be they a tick or a long gap apart, by a straight line.
+Tick Batch::passed(double level_c, Tick now) const {
+    const Tick from = at(Milestone::turning_point)->at;
+    const TraceEntry* before = nullptr;
+    for (const TraceEntry& entry : trace_.entries()) {
+        if (!entry.smooth_good || entry.at < from) continue;
+        const double entry_c = static_cast<double>(entry.smooth_c);
+        if (entry_c < level_c) {
+            before = &entry;
+            continue;
+        }
+        if (!before) return entry.at;
+        const double before_c = static_cast<double>(before->smooth_c);
+        const double part = (level_c - before_c) / (entry_c - before_c);
+        return before->at + std::llround(static_cast<double>(entry.at - before->at) * part);
     }
+    return now;  // the trace was full before
 }
 
 void Batch::remember(const BeanTick& bean) {
@@ -114,6 +134,7 @@ void Batch::update_follower(Tick now) {
     if (!target_) return;
     const double outside_s = outside_ ? seconds_between(outside_since_, now) : 0;
     follow_ = follow(*target_, {since_charge_s(now), smooth_c_, rise_per_min_}, outside_s);
+    if (follow_->ahead_s) ahead_s_ = follow_->ahead_s;
     if (follow_->outside && !outside_) outside_since_ = now;
     outside_ = follow_->outside || (outside_ && !follow_->deviation_c);
 }

@@ -49,7 +49,8 @@ class Batch {
     /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
     /// and a drop.
     FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
-    void add_move(const MadeMove& move) { made_.push_back(move); }
+    /// False: it has kMaxMoves already.
+    bool add_move(const MadeMove& move) { return made_.push_back(move); }
 
     /// Whether a person's mark at that time would stand in the order of a roast. Estimates of yellow and
     /// first crack give way to any mark.
@@ -87,10 +88,12 @@ class Batch {
     bool detect(Milestone milestone, Tick at, double bean_c);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
+    Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
     void update_follower(Tick now);
     void update_forecast(Tick now);
     void update_triggers(Tick now, const ControlLevels& levels);
     TriggerTime trigger_time(const PlannedMove& move, std::size_t index, double now_s) const;
+    bool set_for(std::size_t planned, Control control) const;
     void stand_in(std::size_t planned, const ControlLevels& levels);
     void rematch(Tick now, bool over);
 
@@ -110,6 +113,7 @@ class Batch {
     bool outside_ = false;
     Tick outside_since_;
     std::optional<FollowView> follow_;
+    std::optional<double> ahead_s_;  ///< as last known
     CrackForecast forecast_{std::nullopt, NoForecast::before_turning_point};
     MadeMoves made_;
     TriggerTimes triggers_;

@@ -7,18 +7,16 @@
 namespace drumwatch {
 
 namespace {
-constexpr double kLevelStands = 2;     // a level this near the planned one needs no move
-constexpr double kMadeBefore_s = 150;  // ... unless that level was reached by a move this recently
+constexpr double kLevelStands = 2;  // a level this near the planned one needs no move
 }  // namespace
 
 TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, double now_s) const {
-    const auto ahead = follow_ ? follow_->ahead_s : std::nullopt;
     switch (move.when.kind) {
         case TriggerKind::at_s:
             return {move.when.value, now_s >= move.when.value};
         case TriggerKind::bean_c:
             if (reached_[index]) return {since_charge_s(*reached_[index]), true};
-            return {expected_time_at(*target_, move.when.value, ahead), false};
+            return {expected_time_at(*target_, move.when.value, ahead_s_), false, !smooth_c_};
         case TriggerKind::after_first_crack_s:
             break;
     }
@@ -29,7 +27,21 @@ TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, doub
     if (forecast_.view) return {forecast_.view->at_s + move.when.value, false};
     const auto planned_crack = target_->crack_s();
     if (!planned_crack) return {};
-    return {*planned_crack - ahead.value_or(0) + move.when.value, false};
+    return {*planned_crack - ahead_s_.value_or(0) + move.when.value, false};
+}
+
+/// Whether the level of this control was set by a move that is free for this plan: then it is no stand-in.
+bool Batch::set_for(std::size_t planned, Control control) const {
+    const MadeMove* last = nullptr;
+    for (const MadeMove& made : made_) {
+        if (made.control == control && (!last || made.at >= last->at)) last = &made;
+    }
+    if (!last || last->at < charge()) return false;
+    for (const MoveView& view : moves_) {
+        if (view.control != control || view.made_at_s != since_charge_s(last->at)) continue;
+        return view.planned < 0 || static_cast<std::size_t>(view.planned) == planned;
+    }
+    return true;  // new at this tick
 }
 
 /// A planned move to a level that stands already is made, at the moment when it is due.
@@ -38,11 +50,7 @@ void Batch::stand_in(std::size_t planned, const ControlLevels& levels) {
     const auto level = levels[static_cast<std::size_t>(move.control)];
     const double due_s = *triggers_[planned].at_s;
     if (!level || std::fabs(*level - move.to) > kLevelStands) return;
-    for (const MadeMove& made : made_) {
-        const double made_s = since_charge_s(made.at);
-        const bool same = made.control == move.control && std::fabs(made.level - move.to) <= kLevelStands;
-        if (same && made_s > due_s - kMadeBefore_s) return;
-    }
+    if (set_for(planned, move.control)) return;
     const auto due_ms = static_cast<std::int64_t>(std::llround(due_s * 1000));
     made_.push_back({move.control, *level, charge() + due_ms});
 }
@@ -56,7 +64,7 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
         const bool rising = at(Milestone::turning_point).has_value();
         if (when.kind == TriggerKind::bean_c && !reached_[i] && rising && smooth_c_ &&
             *smooth_c_ >= when.value) {
-            reached_[i] = now;
+            reached_[i] = passed(when.value, now);
         }
         const bool came_before = triggers_[i].has_come;
         triggers_[i] = trigger_time(moves[i], i, now_s);
@@ -100,13 +108,12 @@ std::optional<DropView> Batch::drop_view(Tick now) const {
     }
     if (!target_ || !at(Milestone::turning_point)) return view;
     const auto& rule = target_->target().drop;
-    const auto ahead = follow_ ? follow_->ahead_s : std::nullopt;
     if (!rule) {
-        view.at_s = target_->end_s() - ahead.value_or(0);
+        view.at_s = target_->end_s() - ahead_s_.value_or(0);
     } else if (rule->kind == TriggerKind::at_s) {
         view.at_s = rule->value;
     } else if (rule->kind == TriggerKind::bean_c) {
-        view.at_s = expected_time_at(*target_, rule->value, ahead);
+        view.at_s = expected_time_at(*target_, rule->value, ahead_s_);
     } else if (const auto& crack = at(Milestone::first_crack)) {
         view.at_s = since_charge_s(crack->at) + rule->value;
     } else if (forecast_.view) {

@@ -32,6 +32,7 @@ void Engine::drop_batch(Tick now) {
 
 void Engine::judge_last(Tick now) {
     last_verdict_ = batches_[current_].finish(begin_.settings.judge_trial);
+    last_drop_ = last_verdict_->dropped;
     Event& event = say(EventKind::verdict_given, now, last_verdict_->dropped);
     event.roast = last_verdict_->verdict.roast;
     event.disposition = last_verdict_->verdict.disposition;
@@ -72,11 +73,10 @@ Refusal Engine::mark(const Command& command) {
 }
 
 Refusal Engine::mark_charge(const Command& command) {
-    const auto* bean = channel(Role::bean);
-    std::optional<Milli> bean_milli;
-    if (bean && is_good(bean->quality)) bean_milli = bean->value_milli;
+    if (last_drop_ && command.at < *last_drop_) return Refusal::out_of_order;
     if (!roasting_) {
-        start_batch({command.at, bean_milli, MarkSource::mark}, command.tick);
+        const auto bean_c = charge_.near(command.at);
+        start_batch({command.at, bean_c ? to_milli(*bean_c) : std::nullopt, MarkSource::mark}, command.tick);
         return Refusal::none;
     }
     Batch& batch = batches_[current_];
@@ -122,6 +122,7 @@ Refusal Engine::withdraw(const Command& command) {
     batch->no_more_drop_detection();
     cooling_.reset();
     last_verdict_.reset();
+    last_drop_.reset();
     if (before_last_) lessons_ = *before_last_;
     return Refusal::none;
 }
@@ -161,7 +162,8 @@ Refusal Engine::made_move(const Command& command) {
     if (!roasting_) return Refusal::no_roast;
     if (command.at > command.tick) return Refusal::in_future;
     if (command.at < batches_[current_].charge()) return Refusal::before_charge;
-    batches_[current_].add_move({command.control, from_milli(command.level_milli), command.at});
+    const MadeMove made{command.control, from_milli(command.level_milli), command.at};
+    if (!batches_[current_].add_move(made)) return Refusal::too_many_moves;
     Event& event = say(EventKind::move_made, command.tick, command.at);
     event.control = command.control;
     event.value_milli = command.level_milli;

@@ -99,6 +99,7 @@ class Engine {
     bool last_alive_ = false;  ///< the batch before may still be marked and judged again
     std::optional<CoolingView> cooling_;
     std::optional<VerdictView> last_verdict_;
+    std::optional<Tick> last_drop_;  ///< no charge lies before it
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;
     std::uint64_t sequence_ = 0;

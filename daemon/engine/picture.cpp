@@ -117,6 +117,7 @@ void Engine::draw(Tick now) {
     snapshot_.no_forecast = NoForecast::no_roast;
     if (roasting_) {
         const Batch& batch = batches_[current_];
+        snapshot_.target = batch.target() ? batch.target()->pointer() : nullptr;
         snapshot_.roast = batch.roast_view(now);
         snapshot_.follow = batch.follow_view();
         snapshot_.moves = batch.moves();

@@ -7,7 +7,8 @@ namespace drumwatch {
 namespace {
 using Views = FixedList<MoveView, kMaxMoves>;
 
-constexpr double kFarthest_s = 150;   // a made move further than this from its plan is another move
+constexpr double kFarthest_s =
+    150;  // further from its plan, a made move is another one, unless it still stands
 constexpr double kWrongLevel_s = 25;  // a wrong level is taken for the planned move only this near
 
 Views planned_views(const Target& target, const TriggerTimes& triggers) {
@@ -34,12 +35,27 @@ double distance_s(const MoveView& view, double made_s) {
     return view.planned_at_s ? std::fabs(made_s - *view.planned_at_s) : 0;
 }
 
+/// Whether it was made before the moment that is due, and no other move of that control lies between.
+bool stands_until(const MadeMove& move, const MadeMoves& made, const TriggerTime& due, Tick charge) {
+    if (!due.has_come || !due.at_s) return false;
+    if (move.at < charge || seconds_between(charge, move.at) > *due.at_s) return false;
+    for (const MadeMove& other : made) {
+        const bool between = other.at > move.at && seconds_between(charge, other.at) <= *due.at_s;
+        if (other.control == move.control && between) return false;
+    }
+    return true;
+}
+
 /// The first planned move still open for this one: same level first, else one that is due about now.
-MoveView* partner(Views& views, std::size_t planned, const MadeMove& made, double made_s,
-                  const MoveRules& rules) {
+MoveView* partner(Views& views, const TriggerTimes& triggers, const MadeMoves& all, const MadeMove& made,
+                  Tick charge, const MoveRules& rules) {
+    const double made_s = seconds_between(charge, made.at);
+    const std::size_t planned = triggers.size();
     for (std::size_t i = 0; i < planned; ++i) {
         MoveView& view = views[i];
-        if (!open_for(view, made.control) || distance_s(view, made_s) > kFarthest_s) continue;
+        if (!open_for(view, made.control)) continue;
+        const bool near = distance_s(view, made_s) <= kFarthest_s;
+        if (!near && !stands_until(made, all, triggers[i], charge)) continue;
         if (std::fabs(view.planned_level - made.level) <= rules.level_within) return &view;
     }
     for (std::size_t i = 0; i < planned; ++i) {
@@ -68,7 +84,8 @@ MoveJudgement judge_made(const MoveView& view, const TriggerTime& trigger, doubl
     if (std::fabs(view.planned_level - view.made_level) > rules.level_within)
         return MoveJudgement::wrong_level;
     if (!trigger.has_come) {
-        return now_s - *view.made_at_s > rules.on_time_s ? MoveJudgement::early : MoveJudgement::waiting;
+        const bool early = !trigger.unseen && now_s - *view.made_at_s > rules.on_time_s;
+        return early ? MoveJudgement::early : MoveJudgement::waiting;
     }
     if (*view.error_s > rules.on_time_s) return MoveJudgement::late;
     return *view.error_s < -rules.on_time_s ? MoveJudgement::early : MoveJudgement::on_time;
@@ -90,7 +107,7 @@ FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTi
     const std::size_t planned = views.size();
     for (const MadeMove& move : made) {
         const double made_s = seconds_between(charge, move.at);
-        if (MoveView* view = partner(views, planned, move, made_s, rules)) {
+        if (MoveView* view = partner(views, triggers, made, move, charge, rules)) {
             take(*view, move, made_s);
         } else if (made_s >= 0 && !(over && made_s > now_s - rules.part_of_drop_s)) {
             views.push_back(extra_view(move, made_s));

@@ -40,6 +40,7 @@ class MoveDetector {
 struct TriggerTime {
     std::optional<double> at_s;
     bool has_come = false;
+    bool unseen = false;  ///< no reading now: whether it has come can't be known
 };
 using TriggerTimes = FixedList<TriggerTime, kMaxMoves>;
 

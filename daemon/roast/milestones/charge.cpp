@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 #include "roast/milestones/milestones.hpp"
 
@@ -14,7 +15,8 @@ constexpr double kFirstDegrees_c = 3;  // the line starts below the noise
 constexpr double kHotEnough_c = 80;    // nobody charges a colder drum
 constexpr std::int64_t kQuiet_ms = 5'000;
 constexpr double kQuietFall_c = 1.5;  // over kQuiet_ms
-constexpr std::size_t kKept = 256;    // 25 s at 10 Hz
+constexpr std::int64_t kNear_ms = 3'000;
+constexpr std::size_t kKept = 256;  // 25 s at 10 Hz
 }  // namespace
 
 ChargeDetector::ChargeDetector() : recent_(kKept) {}
@@ -22,6 +24,16 @@ ChargeDetector::ChargeDetector() : recent_(kKept) {}
 void ChargeDetector::restart() {
     recent_.clear();
     armed_ = false;
+}
+
+std::optional<double> ChargeDetector::near(Tick when) const {
+    const BeanPoint* best = nullptr;
+    for (std::size_t i = 0; i < recent_.size(); ++i) {
+        const BeanPoint& point = recent_[i];
+        if (!best || std::llabs(point.at - when) < std::llabs(best->at - when)) best = &point;
+    }
+    if (!best || std::llabs(best->at - when) > kNear_ms) return std::nullopt;
+    return best->bean_c;
 }
 
 bool ChargeDetector::quiet() const {

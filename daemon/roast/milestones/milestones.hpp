@@ -29,6 +29,8 @@ class ChargeDetector {
     ChargeDetector();
     std::optional<Found> add(BeanPoint point);
     void restart();  ///< after a drop, or when a detection was withdrawn
+    /// The reading nearest to `when` among the last 25 s or more, within 3 s of it.
+    std::optional<double> near(Tick when) const;
 
   private:
     bool quiet() const;

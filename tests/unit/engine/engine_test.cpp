@@ -1,100 +1,11 @@
-// The engine as a feeder drives it: frames of an invented roast (support/roast_curve.hpp), commands,
-// observations.
+// A batch's life in the engine: charged, marked, dropped, judged, taken back.
 #include <doctest/doctest.h>
 
 #include <cmath>
 
-#include "core/words.hpp"
-#include "engine/engine.hpp"
-#include "support/roast_curve.hpp"
-#include "support/targets.hpp"
+#include "bench.hpp"
 
 using namespace drumwatch;
-
-namespace {
-
-/// A target that is the true curve itself.
-TargetPtr own_target(const CurveShape& shape) {
-    Target target = straight_target();
-    target.points.clear();
-    for (const CurvePoint& point : true_curve(shape)) {
-        const bool whole = std::fabs(point.t_s - std::round(point.t_s)) < 1e-6;
-        if (point.t_s >= 0 && point.t_s <= shape.drop_s && whole)
-            target.points.push_back({point.t_s, point.bean_c});
-    }
-    target.milestones = {};
-    target.drop = Trigger{TriggerKind::at_s, shape.drop_s};
-    return share(target);
-}
-
-class Bench {
-  public:
-    CurveShape shape;
-    RoastFile file;
-    std::vector<Event> events;
-    std::size_t next = 0;
-    Engine engine;
-
-    explicit Bench(const CurveShape& curve = {}, TargetPtr target = nullptr)
-        : shape(curve), file(roast_file(curve)), engine(begin(std::move(target), curve)) {}
-
-    static Begin begin(TargetPtr target, const CurveShape& curve) {
-        Begin begin;
-        begin.settings.channels = {bean_channel()};
-        begin.settings.tick_ms = std::llround(curve.step_s * 1000);
-        begin.target = std::move(target);
-        begin.next_roast = 7;
-        return begin;
-    }
-    /// The next reading; `quality` other than good stands for a fault.
-    const Snapshot& tick(Quality quality = Quality::good) {
-        const RoastRow& row = file.rows[next++];
-        Frame frame;
-        frame.tick = Tick{row.elapsed_ms};
-        frame.channels = 1;
-        frame.samples[0] = {quality == Quality::good ? *row.values[0] : 0, quality, true};
-        const Snapshot& snapshot = engine.step(frame);
-        for (const Event& event : engine.take_events()) events.push_back(event);
-        return snapshot;
-    }
-    /// Until `since_charge_s` of the true curve.
-    const Snapshot& until(double since_charge_s) {
-        while (next + 1 < file.rows.size() &&
-               static_cast<double>(file.rows[next].elapsed_ms) / 1000 < shape.idle_s + since_charge_s) {
-            tick();
-        }
-        return tick();
-    }
-    Refusal tell(CommandKind kind, Milestone milestone, double since_charge_s) {
-        Command command;
-        command.tick = engine.snapshot().tick + 250;
-        command.kind = kind;
-        command.milestone = milestone;
-        command.at = Tick{std::llround((shape.idle_s + since_charge_s) * 1000)};
-        return engine.apply(command);
-    }
-    /// A burner move tapped in, made at the newest tick.
-    Refusal tap_burner(Milli level_milli) {
-        Command command;
-        command.tick = engine.snapshot().tick + 250;
-        command.kind = CommandKind::made_move;
-        command.level_milli = level_milli;
-        command.at = engine.snapshot().tick;
-        return engine.apply(command);
-    }
-    int count(EventKind kind) const {
-        int n = 0;
-        for (const Event& event : events) n += event.kind == kind;
-        return n;
-    }
-    std::string journal() const {
-        std::string text;
-        for (const Event& event : events) text += std::to_string(event.tick.ms) + " " + words(event) + "\n";
-        return text;
-    }
-};
-
-}  // namespace
 
 TEST_CASE("a roast from charge to verdict, the same at every tick rate") {
     for (const double step_s : {0.1, 0.25, 0.5, 1.0}) {
@@ -195,31 +106,6 @@ TEST_CASE("not a charge, and a roast given up") {
     CHECK_FALSE(bench.tick().roast);
 }
 
-TEST_CASE("a planned move is prompted, tapped in where no channel reads the control, and judged") {
-    CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 200),
-                    planned(Control::burner, 50, TriggerKind::bean_c, 170)};
-    Bench bench(shape, share(target));
-    const Snapshot& before = bench.until(190);
-    REQUIRE(before.next_move);
-    CHECK(*before.next_move->in_s == doctest::Approx(10).epsilon(0.1));
-    bool prompted = false;
-    for (const PromptView& prompt : before.prompts)
-        prompted = prompted || prompt.kind == PromptKind::move_due;
-    CHECK(prompted);
-    bench.until(204);
-    CHECK(bench.tap_burner(70'000) == Refusal::none);
-    const Snapshot& made = bench.tick();
-    CHECK(made.moves[0].judgement == MoveJudgement::on_time);
-    REQUIRE(made.next_move);
-    CHECK(made.next_move->planned == 1);
-    const Snapshot& after = bench.until(shape.drop_s + 20);
-    REQUIRE(after.last_verdict);
-    CHECK(after.last_verdict->moves[1].judgement == MoveJudgement::missed);
-    CHECK(after.last_verdict->verdict.disposition == Disposition::taste);
-}
-
 TEST_CASE("a dead bean probe: no number, an alarm, prompts withheld, and nothing made up") {
     Bench bench({}, own_target({}));
     bench.until(300);
@@ -293,30 +179,122 @@ TEST_CASE("a detection called false stays away, also when a mark in its place is
     CHECK(bench.tick().roast);
 }
 
-TEST_CASE("moves after a drop that is taken back are still there") {
+TEST_CASE("the next batch is charged while the last one cools, and each keeps its own") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 400)};
-    Bench bench(shape, share(target));
-    bench.until(402);
-    CHECK(bench.tap_burner(70'000) == Refusal::none);
-    bench.tick();
-    bench.tell(CommandKind::mark, Milestone::drop, 395);  // a slip of the finger
-    CHECK(bench.tick().last_verdict->moves[0].judgement != MoveJudgement::on_time);
-    bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0);
-    CHECK(bench.until(410).moves[0].judgement == MoveJudgement::on_time);
+    Bench bench(shape, own_target(shape));
+    bench.until(500);
+    bench.tell(CommandKind::mark, Milestone::first_crack, 495);
+    bench.until(shape.drop_s + shape.after_s - 1);
+    CurveShape second;
+    second.idle_s = 40;
+    second.seed = 2;
+    bench.then(second);
+    const Snapshot& both = bench.until(60);
+    REQUIRE(both.roast);
+    CHECK(both.roast->id == 8);
+    REQUIRE(both.cooling);
+    CHECK(both.cooling->id == 7);
+    REQUIRE(both.last_verdict);
+    CHECK(both.last_verdict->verdict.roast == 7);
+    CHECK_FALSE(both.roast->milestones[static_cast<std::size_t>(Milestone::first_crack)]);
+    const Snapshot& after = bench.until(second.drop_s + 30);
+    CHECK(after.last_verdict->verdict.roast == 8);
+    CHECK(after.last_verdict->verdict.disposition == Disposition::clear);
+    CHECK(after.cooling->id == 8);
 }
 
-TEST_CASE("moving the charge does not move the instant at which a temperature was reached") {
+TEST_CASE("a charge marked in the past has the temperature of then, and lies in no other roast") {
+    CurveShape cold;  // nothing detects it: the drum is too cool to be charged by itself
+    cold.charge_c = 75;
+    Bench bench(cold);
+    bench.until(8);
+    REQUIRE_FALSE(bench.engine.snapshot().roast);
+    CHECK(bench.tell(CommandKind::mark, Milestone::charge, -2) == Refusal::none);
+    const auto& charge = bench.tick().roast->milestones[0];
+    CHECK(std::fabs(static_cast<double>(*charge->bean_milli) / 1000 - 75) < 1);
+
+    Bench two({}, own_target({}));
+    two.until(two.shape.drop_s + 20);
+    CHECK(two.tell(CommandKind::mark, Milestone::charge, two.shape.drop_s - 20) == Refusal::out_of_order);
+    CHECK(two.tell(CommandKind::mark, Milestone::charge, two.shape.drop_s + 15) == Refusal::none);
+    CHECK(two.tick().roast->id == 8);
+}
+
+TEST_CASE("a roast goes on by its own target when its drop is taken back after another was chosen") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::bean_c, 170)};
-    Bench bench(shape, share(target));
-    bench.until(460);
-    const double before_s = *bench.engine.snapshot().moves[0].planned_at_s;
-    const Tick charge = bench.engine.snapshot().roast->charge;
-    CHECK(bench.tell(CommandKind::mark, Milestone::charge, 5) == Refusal::none);
-    const Snapshot& after = bench.tick();
-    const double moved_s = seconds_between(charge, after.roast->charge);
-    CHECK(*after.moves[0].planned_at_s == doctest::Approx(before_s - moved_s));
+    Bench bench(shape, own_target(shape));
+    bench.until(shape.drop_s + 15);
+    Target other = straight_target();
+    Command choose;
+    choose.tick = bench.engine.snapshot().tick + 250;
+    choose.kind = CommandKind::choose_target;
+    choose.target = share(other);
+    CHECK(bench.engine.apply(choose) == Refusal::none);
+    CHECK(bench.tick().target->name == "Straight");
+    bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0);
+    const Snapshot& again = bench.tick();
+    REQUIRE(again.roast);
+    CHECK(again.follow->target_c > 195);  // the first target's end
+    CHECK(again.target->drop->kind == TriggerKind::at_s);
+}
+
+TEST_CASE("mean and spread of marked cracks against the plain formulas") {
+    CurveShape shape;
+    shape.noise_c = 0;
+    shape.quantum_c = 0;
+    Bench bench(shape, own_target(shape));
+    std::vector<double> cracks;
+    for (const double at_s : {480.0, 500.0, 515.0, 530.0}) {
+        bench.until(600);
+        bench.tell(CommandKind::mark, Milestone::first_crack, at_s);
+        const auto& crack = bench.tick().roast->milestones[static_cast<std::size_t>(Milestone::first_crack)];
+        REQUIRE(crack->bean_milli);
+        cracks.push_back(static_cast<double>(*crack->bean_milli) / 1000);
+        bench.until(shape.drop_s + shape.after_s - 1);
+        bench.then(shape);
+    }
+    double mean = 0, squares = 0;  // sample mean and standard deviation, any text on statistics
+    for (const double c : cracks) mean += c / 4;
+    for (const double c : cracks) squares += (c - mean) * (c - mean);
+    CHECK(bench.engine.lessons().roasts == 4);
+    CHECK(bench.engine.lessons().crack_c == doctest::Approx(mean));
+    CHECK(bench.engine.lessons().crack_spread_c == doctest::Approx(std::sqrt(squares / 3)));
+}
+
+TEST_CASE("ready to charge says what is missing, each thing by itself") {
+    Bench bench({}, own_target({}));
+    bench.until(-30);
+    CHECK(bench.engine.snapshot().ready.to_charge);
+    CHECK(bench.prompts(PromptKind::ready_to_charge));
+    bench.engine.observe({bench.engine.snapshot().tick + 250, Health::record_failing, 0, true});
+    CHECK((bench.tick().ready.missing & kMissingRecord) != 0);
+    bench.engine.observe({bench.engine.snapshot().tick + 250, Health::record_failing, 0, false});
+    for (int i = 0; i < 20; ++i) bench.tick(Quality::open_circuit);
+    CHECK((bench.engine.snapshot().ready.missing & kMissingBeanReading) != 0);
+    CHECK_FALSE(bench.engine.snapshot().ready.to_charge);
+
+    CurveShape cool;
+    cool.charge_c = 180;
+    Bench cold(cool, own_target({}));
+    cold.until(-30);
+    CHECK(cold.engine.snapshot().ready.missing == kMissingChargeTemperature);
+    CHECK(*cold.engine.snapshot().ready.charge_c == doctest::Approx(195).epsilon(0.001));
+
+    Bench none;
+    CHECK(none.until(-30).ready.missing == kMissingTarget);
+    CHECK((none.until(30).ready.missing & kMissingBatchInDrum) != 0);
+}
+
+TEST_CASE("move and drop prompts are withheld while the machine overheats") {
+    CurveShape hot;
+    hot.heat_c = 300;
+    hot.time_constant_s = 260;
+    Target target = *own_target({});
+    target.moves = {planned(Control::burner, 30, TriggerKind::at_s, 460)};
+    Bench bench(hot, share(target));
+    bench.until(450);
+    REQUIRE_FALSE(bench.engine.snapshot().alarms.empty());
+    CHECK(bench.engine.snapshot().alarms[0].rule == AlarmRule::bean_high_high);
+    CHECK(bench.engine.snapshot().prompts_withheld);
+    CHECK_FALSE(bench.prompts(PromptKind::move_due));
 }

@@ -107,3 +107,30 @@ TEST_CASE("moves are found in a control's channel: settled, dated by the first c
     CHECK(found[0].at.ms == 10'000);
     CHECK(*detector.level() == doctest::Approx(75));
 }
+
+TEST_CASE("a level set minutes before its time is the planned move while it still stands") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 80, 60));
+    moves.push_back(made(Control::burner, 60, 110));  // planned: at 300
+    CHECK(match(moves, 250)[2].judgement == MoveJudgement::waiting);
+    auto views = match(moves, 320);
+    REQUIRE(views.size() == 3);
+    CHECK(views[2].judgement == MoveJudgement::early);
+    CHECK(*views[2].error_s == doctest::Approx(-190));
+    moves.push_back(made(Control::burner, 70, 200));  // it did not stand
+    views = match(moves, 320);
+    CHECK(views[2].judgement == MoveJudgement::waiting);
+    CHECK(views.size() == 5);
+}
+
+TEST_CASE("without a reading nobody is judged early") {
+    Target target = straight_target();
+    target.moves = {planned(Control::burner, 80, TriggerKind::bean_c, 150)};
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 80, 300));
+    TriggerTimes seen, unseen;
+    seen.push_back({320.0, false, false});
+    unseen.push_back({320.0, false, true});
+    CHECK(match_moves(target, seen, moves, Tick{0}, 315, false, {})[0].judgement == MoveJudgement::early);
+    CHECK(match_moves(target, unseen, moves, Tick{0}, 315, false, {})[0].judgement == MoveJudgement::waiting);
+}
