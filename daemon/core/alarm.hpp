@@ -22,6 +22,10 @@ enum class AlarmRule : std::uint8_t {
 };
 inline constexpr std::size_t kAlarmRules = 6;
 std::string_view name(AlarmRule rule);
+/// Whether an alarm of this rule has a value and a limit, in degrees Celsius.
+constexpr bool measures_temperature(AlarmRule rule) {
+    return rule == AlarmRule::bean_high_high || rule == AlarmRule::exhaust_high || rule == AlarmRule::drift;
+}
 
 /// After ANSI/ISA-18.2 (from memory): what a person sees of one alarm.
 enum class AlarmState : std::uint8_t {

@@ -50,7 +50,7 @@ struct Event {
     AlarmRule rule = AlarmRule::bean_high_high;
     Priority priority = Priority::medium;
     Health health = Health::bus_silent;
-    bool bad = false;  ///< health_changed; milestones: no bean temperature is known
+    bool bad = false;  ///< health_changed; milestones, moves judged: no value is known
     Disposition disposition = Disposition::unjudged;
     std::uint8_t code = 0;  ///< move_judged: MoveJudgement; command_refused: Refusal
 };

@@ -270,9 +270,8 @@ std::string alarm_event(const Event& event, const char* what) {
 
 /// Only where the value is a temperature.
 std::string alarm_value(const Event& event) {
-    const bool measured = event.rule == AlarmRule::bean_high_high || event.rule == AlarmRule::exhaust_high ||
-                          event.rule == AlarmRule::drift;
-    return measured ? fmt::format(" ({})", degrees(from_milli(event.value_milli))) : "";
+    return measures_temperature(event.rule) ? fmt::format(" ({})", degrees(from_milli(event.value_milli)))
+                                            : "";
 }
 
 std::string milestone_event(const Event& event, const char* what) {
@@ -305,8 +304,9 @@ std::string words(const Event& event) {
         case EventKind::move_made:
             return fmt::format("{} moved to {:.1f}", name(event.control), value);
         case EventKind::move_judged:
-            return fmt::format("{} move judged {} ({:+.1f} s)", name(event.control),
-                               words(static_cast<MoveJudgement>(event.code)), value);
+            return fmt::format("{} move judged {}{}", name(event.control),
+                               words(static_cast<MoveJudgement>(event.code)),
+                               event.bad ? "" : fmt::format(" ({:+.1f} s)", value));
         case EventKind::alarm_raised:
             return alarm_event(event, "raised") + alarm_value(event);
         case EventKind::alarm_cleared:

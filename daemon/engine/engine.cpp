@@ -152,6 +152,7 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
         event.index = move.planned;
         event.code = static_cast<std::uint8_t>(move.judgement);
         event.value_milli = to_milli(move.error_s.value_or(0)).value_or(0);
+        event.bad = !move.error_s;
     }
     if (dropped) drop_batch(frame.tick);
 }

@@ -35,6 +35,7 @@ class Engine {
     const Lessons& lessons() const { return lessons_; }  ///< what is known for the next roast
     /// What has happened since the last call, in order.
     std::vector<Event> take_events();
+    bool has_news() const { return !events_.empty(); }  ///< something that take_events() would give
 
   private:
     struct ChannelState {

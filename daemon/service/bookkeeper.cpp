@@ -95,6 +95,8 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
         recorder_.append(std::move(row));
         roast_changed = roast_changed || changes_roast(event.kind);
         judged = judged || event.kind == EventKind::verdict_given;
+        const bool charged = event.kind == EventKind::milestone_set && event.milestone == Milestone::charge;
+        if (charged) in_drum_ = this->row(event.roast, event.at, now.target);
         if (event.kind == EventKind::roast_withdrawn || event.kind == EventKind::roast_aborted) {
             put_given_up(event);
         }

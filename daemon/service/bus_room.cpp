@@ -8,7 +8,8 @@ namespace drumwatch {
 
 namespace {
 constexpr std::int64_t kSilentAfter_ms =
-    1'000;  // then the bus counts as silent; its alarm has a delay of its own
+    1'000;                      // then the bus counts as silent; its alarm has a delay of its own
+constexpr int kUnanswered = 2;  // ... if it was asked so often in vain: a box that stood still asked nobody
 constexpr std::int64_t kHeartbeat_ms = 500;   // a step on a bus
 constexpr std::int64_t kAskAgain_ms = 1'000;  // a coil write that was not confirmed
 constexpr std::int64_t kMargin_us = 4'000;
@@ -31,6 +32,7 @@ void BusRoom::poll_all() {
 }
 
 void BusRoom::poll(std::size_t bus) {
+    ++buses_[bus].unanswered;
     const bool begun = buses_[bus].host->request_poll([this, bus](PollOutcome outcome) {
         post_([this, bus, outcome = std::move(outcome)] { take(bus, outcome); });
     });
@@ -59,9 +61,12 @@ std::vector<Observation> BusRoom::judge(Tick now) {
     silent_channels_ = 0;
     for (std::size_t i = 0; i < buses_.size(); ++i) {
         Bus& bus = buses_[i];
-        if (bus.answered) bus.last_good = now;
+        if (bus.answered) {
+            bus.last_good = now;
+            bus.unanswered = 0;
+        }
         bus.answered = false;
-        const bool silent = now - bus.last_good >= kSilentAfter_ms;
+        const bool silent = now - bus.last_good >= kSilentAfter_ms && bus.unanswered >= kUnanswered;
         if (silent != bus.silent)
             changes.push_back({now, Health::bus_silent, static_cast<std::uint8_t>(i), silent});
         bus.silent = silent;

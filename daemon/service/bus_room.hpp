@@ -47,6 +47,7 @@ class BusRoom {
         std::uint32_t channels = 0;  ///< bits
         Tick last_good;
         bool answered = false;  ///< since the newest judgement
+        int unanswered = 0;     ///< polls asked for since the newest answer
         bool silent = false;
         std::int64_t worst_us = 0;  ///< decaying
     };

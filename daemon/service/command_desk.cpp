@@ -43,7 +43,7 @@ void CommandDesk::take(Command command, Answer answer) {
             known->waiting.push_back(std::move(answer));
             return;
         }
-        if (seen_.size() == kRemembered) seen_.pop_front();
+        forget_one();
         seen_.push_back({id, false, {}, {}});
     }
     // It enters the next tick; what it says of the past may not be later than that.
@@ -57,6 +57,14 @@ void CommandDesk::take(Command command, Answer answer) {
     books_.told(command, [this, post = post_, id, answer = std::move(answer)](bool committed) {
         post([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
     });
+}
+
+/// The oldest of too many; never one whose answer somebody waits for.
+void CommandDesk::forget_one() {
+    if (seen_.size() < kRemembered) return;
+    const auto oldest =
+        std::find_if(seen_.begin(), seen_.end(), [](const Seen& seen) { return seen.answered; });
+    if (oldest != seen_.end()) seen_.erase(oldest);
 }
 
 void CommandDesk::finish(const std::string& client_id, const CommandAnswer& given, const Answer& answer) {

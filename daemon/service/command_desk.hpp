@@ -30,6 +30,7 @@ class CommandDesk {
         CommandAnswer given;
         std::vector<Answer> waiting;  ///< retries that came before the first answer
     };
+    void forget_one();
     void finish(const std::string& client_id, const CommandAnswer& given, const Answer& answer);
 
     Engine& engine_;

@@ -52,16 +52,12 @@ class Station final : public LiveStation {
         });
     }
 
-    Result<Done> serve() {
+    void serve(ListeningPort port) {
         ServerSettings settings;
         settings.host = config_.web.host;
-        settings.port = config_.web.port;
         settings.allowed_hosts = config_.web.allowed_hosts;
         settings.history_points = static_cast<std::size_t>(kHistory_ms / config_.tick_ms);
-        auto started = Server::start(settings, station_facts(config_, buses_.names()), api());
-        if (!started) return Error{started.error()};
-        server_ = std::move(started.value());
-        return Done{};
+        server_ = Server::start(std::move(port), settings, station_facts(config_, buses_.names()), api());
     }
 
     std::uint16_t web_port() const override { return server_->port(); }
@@ -124,6 +120,7 @@ class Station final : public LiveStation {
 
     void choose_target(const std::string& name, const std::string& who, const std::string& client_id,
                        CommandDesk::Answer answer) {
+        if (const TargetPtr now = engine_.target()) remember(targets_, *now, engine_.lessons());
         Command command;
         command.kind = CommandKind::choose_target;
         command.who = who;
@@ -189,8 +186,10 @@ class Station final : public LiveStation {
         server_->publish(std::move(published));
     }
 
+    /// What a person did since the last tick enters the next one: that tick is still made.
     void end() {
         pacer_->stop();
+        if (engine_.has_news()) tick(engine_.snapshot().tick + config_.tick_ms);
         buses_.stop();
         books_.end(engine_.snapshot());
         core_.stop();
@@ -220,6 +219,8 @@ class Station final : public LiveStation {
 Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     auto targets = read_targets(config);
     if (!targets) return Error{targets.error()};
+    auto port = ListeningPort::open(config.web.host, config.web.port);
+    if (!port) return Error{port.error()};
     RecorderSettings settings;
     settings.path = config.record.path;
     settings.raw_months = config.record.raw_months;
@@ -230,8 +231,7 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
         learn_from_record(*reader.value(), config.station, targets.value());
     }
     auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()));
-    const auto served = station->serve();
-    if (!served) return Error{served.error()};
+    station->serve(std::move(port.value()));
     return std::unique_ptr<LiveStation>(std::move(station));
 }
 

@@ -13,6 +13,8 @@ namespace {
 using std::chrono::microseconds;
 using std::chrono::milliseconds;
 
+constexpr std::int64_t kLongestStep_ms = 60'000;  // of a machine's time between two answers
+
 class ClockPacer final : public Pacer {
   public:
     ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms,
@@ -89,9 +91,7 @@ class SteppedPacer final : public Pacer {
         if (keeps_time) round_ms_ = machine_ms;
         if (--waiting_ > 0) return;
         if (!round_ms_) return try_again();
-        if (!first_) first_ = *round_ms_;
-        const std::int64_t now_ms =
-            static_cast<std::int64_t>(*round_ms_) - static_cast<std::int64_t>(*first_);
+        const std::int64_t now_ms = elapsed_ms(*round_ms_);
         for (; next_.ms <= now_ms; next_ = next_ + tick_ms_) calls_.tick(next_);
         begin_round();
     }
@@ -102,6 +102,15 @@ class SteppedPacer final : public Pacer {
         round_ms_.reset();
         waiting_ = buses_;
         calls_.poll_all();
+    }
+    /// Since the first answer. A machine that was started anew, or whose time leaps, goes on from the next
+    /// tick.
+    std::int64_t elapsed_ms(std::uint32_t machine_ms) {
+        const auto machine = static_cast<std::int64_t>(machine_ms);
+        const bool leaps = !first_ || machine < newest_ || machine - newest_ > kLongestStep_ms;
+        if (leaps) first_ = machine - next_.ms;
+        newest_ = machine;
+        return machine - *first_;
     }
     /// Without an answer the machine's time stands still; this is real time.
     void try_again() {
@@ -117,7 +126,8 @@ class SteppedPacer final : public Pacer {
     boost::asio::steady_timer retry_;
     std::size_t waiting_ = 0;
     std::optional<std::uint32_t> round_ms_;
-    std::optional<std::uint32_t> first_;
+    std::optional<std::int64_t> first_;
+    std::int64_t newest_ = 0;
     Tick next_;
     bool stopped_ = false;
 };

@@ -73,7 +73,7 @@ QueryAnswer roasts(RecordReader& reader, const std::string& query) {
 
 QueryAnswer roast_csv(RecordReader& reader, std::uint64_t id) {
     const auto file = export_roast(reader, id);
-    if (!file) return problem(404, file.error());
+    if (!file) return problem(500, file.error());
     QueryAnswer answer = json_answer(write_roast_csv(file.value()));
     answer.content_type = "text/csv; charset=utf-8";
     answer.file_name = fmt::format("roast-{}.csv", id);
@@ -84,10 +84,10 @@ QueryAnswer one_roast(RecordReader& reader, std::string_view which) {
     const bool csv = which.ends_with(".csv");
     const auto id = number(csv ? which.substr(0, which.size() - 4) : which);
     if (!id) return problem(404, "roasts are numbered: /api/roasts/17");
-    if (csv) return roast_csv(reader, *id);
     const auto found = reader.roast(*id);
     if (!found) return problem(500, found.error());
     if (!found.value()) return problem(404, fmt::format("there is no roast {} in the record", *id));
+    if (csv) return roast_csv(reader, *id);
     return json_answer(roast_json(*found.value()));
 }
 

@@ -69,6 +69,12 @@ void learn_from_record(RecordReader& reader, const std::string& station,
     }
 }
 
+void remember(std::vector<OfferedTarget>& targets, const Target& of, const Lessons& lessons) {
+    for (OfferedTarget& offered : targets) {
+        if (offered.target->coffee == of.coffee) offered.lessons = lessons;
+    }
+}
+
 const OfferedTarget* find_target(const std::vector<OfferedTarget>& targets, const std::string& name) {
     for (const OfferedTarget& offered : targets) {
         if (offered.target->name == name) return &offered;

@@ -26,6 +26,8 @@ std::vector<TargetRow> target_rows(const std::vector<OfferedTarget>& targets, Wa
 void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now);
 /// Marked cracks of the newest roasts of each coffee; no history where the record can't be read.
 void learn_from_record(RecordReader& reader, const std::string& station, std::vector<OfferedTarget>& targets);
+/// What today's roasts have taught of a target's coffee.
+void remember(std::vector<OfferedTarget>& targets, const Target& of, const Lessons& lessons);
 const OfferedTarget* find_target(const std::vector<OfferedTarget>& targets, const std::string& name);
 
 }  // namespace drumwatch

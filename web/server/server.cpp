@@ -55,15 +55,13 @@ class HttpServer final : public Server, public PeerHost {
         thread_.join();
     }
 
-    Result<Done> listen(const ServerSettings& settings, StationFacts facts, Api api) {
-        error_code error;
-        open(settings, error);
-        if (error) return Error{complaint(settings, error)};
+    void begin(ListeningPort port, const ServerSettings& settings, StationFacts facts, Api api) {
+        port_ = port.port();
+        acceptor_.assign(port.v6() ? tcp::v6() : tcp::v4(), port.release());
         site_.emplace(settings, port_, std::move(facts), std::move(api), page_assets());
         accept();
         comment_later();
         thread_ = std::thread([this] { run(); });
-        return Done{};
     }
 
     std::uint16_t port() const override { return port_; }
@@ -102,40 +100,6 @@ class HttpServer final : public Server, public PeerHost {
         std::weak_ptr<Peer> peer;
         std::weak_ptr<LiveClient> live;  ///< empty: an ordinary connection
     };
-
-    void open(const ServerSettings& settings, error_code& error) {
-        tcp::resolver resolver(io_);
-        const auto found = resolver.resolve(settings.host, std::to_string(settings.port),
-                                            tcp::resolver::passive | tcp::resolver::numeric_service, error);
-        if (error) return;
-        const tcp::endpoint endpoint = *found.begin();
-        acceptor_.open(endpoint.protocol(), error);
-        if (error) return;
-        ::fcntl(acceptor_.native_handle(), F_SETFD, FD_CLOEXEC);
-        acceptor_.set_option(asio::socket_base::reuse_address(true), error);
-        acceptor_.bind(endpoint, error);
-        if (error) return;
-        acceptor_.listen(asio::socket_base::max_listen_connections, error);
-        if (!error) port_ = acceptor_.local_endpoint(error).port();
-    }
-
-    static std::string complaint(const ServerSettings& settings, error_code error) {
-        const std::string where = fmt::format("{} port {}", settings.host, settings.port);
-        if (error == asio::error::address_in_use) {
-            return fmt::format(
-                "{} is in use: another Drumwatch, or another program, listens there (\"ss -ltnp\" shows "
-                "which). Stop it, or give web.port another number in the configuration file.",
-                where);
-        }
-        if (error == asio::error::access_denied) {
-            return fmt::format("{} needs rights that this user lacks. Give web.port a number from 1024 up.",
-                               where);
-        }
-        return fmt::format(
-            "The page can't be offered on {}: {}. Look at web.host and web.port in the "
-            "configuration file; web.host must be a name or address of this machine.",
-            where, error.message());
-    }
 
     /// The last resort: whatever one request does, the others are served on.
     void run() {
@@ -253,11 +217,11 @@ class HttpServer final : public Server, public PeerHost {
 
 }  // namespace
 
-Result<std::unique_ptr<Server>> Server::start(ServerSettings settings, StationFacts facts, Api api) {
+std::unique_ptr<Server> Server::start(ListeningPort port, ServerSettings settings, StationFacts facts,
+                                      Api api) {
     auto server = std::make_unique<HttpServer>();
-    const Result<Done> listening = server->listen(settings, std::move(facts), std::move(api));
-    if (!listening) return Error{listening.error()};
-    return std::unique_ptr<Server>(std::move(server));
+    server->begin(std::move(port), settings, std::move(facts), std::move(api));
+    return server;
 }
 
 }  // namespace drumwatch

@@ -7,22 +7,21 @@
 #include <string>
 #include <vector>
 
-#include "core/result.hpp"
 #include "web/api.hpp"
+#include "web/listening_port.hpp"
 
 namespace drumwatch {
 
 struct ServerSettings {
     std::string host = "127.0.0.1";
-    std::uint16_t port = 8420;  ///< 0: the kernel's choice
     std::vector<std::string> allowed_hosts;
     std::size_t history_points = 10'800;  ///< ring buffer: 45 minutes at 4 Hz
 };
 
 class Server {
   public:
-    /// Binds at once; the error says who else may have the port and what to do.
-    static Result<std::unique_ptr<Server>> start(ServerSettings settings, StationFacts facts, Api api);
+    static std::unique_ptr<Server> start(ListeningPort port, ServerSettings settings, StationFacts facts,
+                                         Api api);
     virtual ~Server() = default;  ///< closes every connection, joins
     virtual std::uint16_t port() const = 0;
     virtual void publish(Published now) = 0;  ///< any thread; never blocks

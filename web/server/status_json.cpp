@@ -81,6 +81,10 @@ Json verdict_json(const Snapshot& snapshot) {
             {"since_s", seconds_between(view.dropped, snapshot.tick)}};
 }
 
+Json alarm_number(const AlarmView& alarm, Milli value_milli) {
+    return measures_temperature(alarm.rule) ? Json(from_milli(value_milli)) : Json(nullptr);
+}
+
 Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
     std::vector<const AlarmView*> present;
     for (const AlarmView& alarm : snapshot.alarms) {
@@ -99,8 +103,8 @@ Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
                        {"response", response(alarm->rule, facts.site_card)},
                        {"since_s", seconds_between(alarm->since, snapshot.tick)},
                        {"silenced", alarm->silenced},
-                       {"value", from_milli(alarm->value_milli)},
-                       {"limit", from_milli(alarm->limit_milli)}});
+                       {"value", alarm_number(*alarm, alarm->value_milli)},
+                       {"limit", alarm_number(*alarm, alarm->limit_milli)}});
     }
     return all;
 }

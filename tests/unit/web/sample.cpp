@@ -200,10 +200,9 @@ std::deque<std::string> SampleStation::choices() const {
 }
 
 std::unique_ptr<Server> start_server(SampleStation& station, ServerSettings settings) {
-    settings.port = 0;
-    auto server = Server::start(settings, sample_facts(), station.api());
-    REQUIRE_MESSAGE(server.ok(), (server.ok() ? "" : server.error()));
-    return std::move(server.value());
+    auto port = ListeningPort::open(settings.host, 0);
+    REQUIRE_MESSAGE(port.ok(), (port.ok() ? "" : port.error()));
+    return Server::start(std::move(port.value()), settings, sample_facts(), station.api());
 }
 
 }  // namespace drumwatch

@@ -247,15 +247,11 @@ TEST_CASE("security fields stand on every kind of answer") {
 TEST_CASE("a port in use is refused with what to do") {
     SampleStation station;
     const auto server = start_server(station);
-    ServerSettings settings;
-    settings.port = server->port();
-    const auto second = Server::start(settings, sample_facts(), station.api());
+    const auto second = ListeningPort::open("127.0.0.1", server->port());
     REQUIRE_FALSE(second.ok());
     CHECK(second.error().find("in use") != std::string::npos);
     CHECK(second.error().find("web.port") != std::string::npos);
-    settings.host = "192.0.2.1";  // RFC 5737: an address that is nobody's
-    settings.port = 0;
-    const auto elsewhere = Server::start(settings, sample_facts(), station.api());
+    const auto elsewhere = ListeningPort::open("192.0.2.1", 0);  // RFC 5737: an address that is nobody's
     REQUIRE_FALSE(elsewhere.ok());
     CHECK(elsewhere.error().find("web.host") != std::string::npos);
 }
@@ -268,23 +264,22 @@ TEST_CASE("an answer that comes after the server's end is dropped") {
         api.command = [&late](const Command&, std::function<void(CommandAnswer)> say) {
             late = std::move(say);
         };
-        ServerSettings settings;
-        settings.port = 0;
-        auto server = Server::start(settings, sample_facts(), api);
-        REQUIRE(server.ok());
-        server.value()->publish(sample_published());
-        wait_for_status(server.value()->port());
-        RawClient client(server.value()->port());
+        auto port = ListeningPort::open("127.0.0.1", 0);
+        REQUIRE(port.ok());
+        auto server = Server::start(std::move(port.value()), {}, sample_facts(), api);
+        server->publish(sample_published());
+        wait_for_status(server->port());
+        RawClient client(server->port());
         const std::string body = R"({"client_id":"b"})";
         client.send(post_head(client,
                               "Origin: http://" + client.host() +
                                   "\r\nContent-Type: application/json\r\nX-Drumwatch: 1\r\n",
                               body.size()) +
                     body);
-        RawClient other(server.value()->port());
+        RawClient other(server->port());
         while (!late && other.get("/healthz").status != 0) {
         }
-        server.value().reset();
+        server.reset();
         CHECK(client.is_closed());
     }
     REQUIRE(late);
