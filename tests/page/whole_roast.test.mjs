@@ -14,7 +14,7 @@ import { launch, open_page } from "./support/browser.mjs";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
 const programs = process.env.DRUMWATCH_BIN_DIR ?? join(root, "build/release/bin");
-const kSpeed = 6; // faster, and a busy machine that stalls for a quarter second is a silent bus
+const kSpeed = 4; // faster, and a busy machine that stalls for a quarter second is a silent bus
 const kSeed = 7;
 const kLongMs = 90_000; // only stops a hang
 
@@ -139,6 +139,13 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         const now = await status();
         assert.equal(await page.locator(".verdict-word").innerText(), now.last_verdict.disposition);
         for (const reason of now.last_verdict.reasons.slice(0, 3)) await wait(page.locator(".reasons li", { hasText: reason.text }));
+        // On a machine that is busy with other things a bus may have been late: what a person does then.
+        const standing = page.locator(".corner .alarm").getByRole("button", { name: "acknowledge" });
+        while ((await standing.count()) > 0) {
+            console.log(`acknowledged: ${await page.locator(".corner .alarm").first().innerText()}`);
+            await standing.first().click();
+            await page.waitForTimeout(500);
+        }
         await wait(page.locator(".batches tr", { hasText: now.last_verdict.disposition }));
         await shot("verdict");
     });
