@@ -1,0 +1,65 @@
+#include <vector>
+
+#include "desk.hpp"
+
+using namespace drumwatch;
+
+TEST_CASE("a command is answered after its commit, and its client id makes a retry act once") {
+    Desk at;
+    std::vector<CommandAnswer> answers;
+    const auto keep = [&](const CommandAnswer& answer) { answers.push_back(answer); };
+    Command move = at.command(CommandKind::mark);
+    move.client_id = "tablet-1-17";
+    at.desk.take(move, keep);
+    at.desk.take(move, keep);  // sent again before the answer came
+    CHECK(answers.empty());
+    at.inbox.run_one();
+    REQUIRE(answers.size() == 2);
+    for (const CommandAnswer& answer : answers) CHECK(answer.status == 200);
+    at.desk.take(move, keep);  // and again afterwards
+    REQUIRE(answers.size() == 3);
+    CHECK(answers[2].status == 200);
+    at.tick();
+    CHECK(at.engine.snapshot().roast->id == 1);
+    const auto reader = at.closed();
+    CHECK(reader->commands(1).value().size() == 1);
+}
+
+TEST_CASE("a refused command says why, with the status of its kind, and is not recorded as done") {
+    Desk at;
+    std::vector<CommandAnswer> answers;
+    const auto keep = [&](const CommandAnswer& answer) { answers.push_back(answer); };
+    at.desk.take(at.command(CommandKind::mark, Milestone::drop), keep);
+    Command future = at.command(CommandKind::mark);
+    future.at = future.at + 60'000;
+    at.desk.take(future, keep);
+    Command acknowledge = at.command(CommandKind::acknowledge);
+    acknowledge.occurrence = 99;
+    at.desk.take(acknowledge, keep);
+    REQUIRE(answers.size() == 3);
+    CHECK(answers[0].status == 409);
+    CHECK(answers[0].text == "nothing is in the drum");
+    CHECK(answers[1].status == 422);
+    CHECK(answers[2].status == 404);
+    const auto reader = at.closed();
+    CHECK(reader->commands(1).value().empty());
+}
+
+TEST_CASE("an id that somebody still waits for is not forgotten, however many come after it") {
+    Desk at;
+    int answered = 0;
+    const auto count = [&](const CommandAnswer&) { ++answered; };
+    Command charge = at.command(CommandKind::mark);
+    charge.client_id = "the first";
+    at.desk.take(charge, count);  // its commit is not heard of yet
+    for (int i = 0; i < 600; ++i) {
+        Command refused = at.command(CommandKind::withdraw_mark, Milestone::second_crack);
+        refused.client_id = "another " + std::to_string(i);
+        at.desk.take(refused, [](const CommandAnswer&) {});
+    }
+    at.desk.take(charge, count);
+    at.inbox.run_one();
+    CHECK(answered == 2);
+    const auto reader = at.closed();
+    CHECK(reader->commands(1).value().size() == 1);
+}
