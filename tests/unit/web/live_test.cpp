@@ -3,7 +3,7 @@
 #include <nlohmann/json.hpp>
 #include <thread>
 
-#include "raw_client.hpp"
+#include "support/raw_client.hpp"
 #include "sample.hpp"
 
 using namespace drumwatch;

@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "raw_client.hpp"
+#include "support/raw_client.hpp"
 #include "sample.hpp"
 #include "schema_check.hpp"
 #include "web/openapi.hpp"

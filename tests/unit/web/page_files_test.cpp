@@ -4,7 +4,7 @@
 #include <array>
 #include <vector>
 
-#include "raw_client.hpp"
+#include "support/raw_client.hpp"
 #include "sample.hpp"
 
 #include "web/page_files.hpp"

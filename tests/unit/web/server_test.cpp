@@ -2,7 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "raw_client.hpp"
+#include "support/raw_client.hpp"
 #include "sample.hpp"
 
 using namespace drumwatch;

@@ -1,4 +1,4 @@
-#include "raw_client.hpp"
+#include "support/raw_client.hpp"
 
 #include <arpa/inet.h>
 #include <netinet/in.h>
