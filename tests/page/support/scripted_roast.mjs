@@ -34,9 +34,9 @@ const kMoves = [
     ["burner", 76, 240, 3.2],
     ["airflow", 45, 260, -1.5],
     ["burner", 68, 350, -0.6],
-    ["burner", 60, 510, null],
-    ["airflow", 60, 550, null],
-    ["burner", 52, 604, null],
+    ["burner", 60, 510, 0.9],
+    ["airflow", 60, 550, -1.2],
+    ["burner", 52, 604, 1.6],
 ];
 
 export function at(points, t) {
@@ -53,7 +53,8 @@ const corridor = (t) => Math.max(1.1, Math.abs(at(kPoints, t + 2.5) - at(kPoints
 
 /** Deviation of the made-up roast: a slow wave, and from `drift_s` on a steady loss of the target. */
 function deviation(t, drift_s, drift_per_min) {
-    const wave = 0.75 * Math.sin(t / 47) + 0.12 * Math.sin(t / 3.1) + (t < 66 ? (66 - t) * 0.05 : 0);
+    const unrest = 0.04 * Math.sin(t / 1.9) + 0.05 * Math.sin(t / 4.3 + 1) + 0.06 * Math.sin(t / 11.7 + 2);
+    const wave = 0.7 * Math.sin(t / 47) + 0.2 * Math.sin(t / 23 + 1) + unrest + (t < 66 ? (66 - t) * 0.05 : 0);
     return wave + (drift_s !== null && t > drift_s ? ((t - drift_s) / 60) * drift_per_min : 0);
 }
 
@@ -63,7 +64,8 @@ const kChargeSequence = 400;
 export const kNormal = {
     at_s: 492, roast: true, target: true, drift_s: null, drift_per_min: 3, cracked_s: null, alarms: [], bean: "good",
     withheld: false, verdict: null, cooling: null, missing: null, links: [], writing: true, pattern: "off", silenced: false,
-    site_card: "Card 3 by the door. Shift lead: bell 2.",
+    site_card: "Card 3 by the door. Shift lead: bell 2.", overdue: false, by_hand: false, silent: false, prompts: [],
+    station: "Saltmarsh Mill, station 2", coffee: "Fen Meadow, washed", name: "fen-meadow-washed",
 };
 
 export function sequence_of(state) {
@@ -99,9 +101,10 @@ function milestones_of(state, t) {
     return made;
 }
 
-function moves_of(t) {
+/** With `overdue` nobody touches the burner any more from 500 s on. */
+function moves_of(t, overdue) {
     return kMoves.map(([control, to, planned_at_s, error_s], planned_index) => {
-        const made = error_s !== null && t > planned_at_s + error_s;
+        const made = t > planned_at_s + error_s && !(overdue && planned_at_s > 500);
         return {
             control, unit: "%", planned_index, planned_to: to, planned_at_s,
             made_to: made ? to : null,
@@ -112,6 +115,13 @@ function moves_of(t) {
     });
 }
 
+/** How long the made-up roast is outside the corridor by now. */
+function outside_for(state, t) {
+    let from = t;
+    while (from > 150 && Math.abs(deviation(from, state.drift_s, state.drift_per_min)) > corridor(from)) --from;
+    return t - from;
+}
+
 export function status_of(state) {
     const t = state.at_s;
     const d = deviation(t, state.drift_s, state.drift_per_min);
@@ -119,11 +129,13 @@ export function status_of(state) {
     const bean_c = state.roast ? round(at(kPoints, t) + d) : 196.2;
     const width = round(corridor(t));
     const outside = state.drift_s !== null && Math.abs(d) > width;
-    const next = kMoves.findIndex(([, , planned]) => planned > t - 4);
+    const next = kMoves.findIndex(([, , planned]) => planned > (state.overdue ? 500 : t));
     const crack_at = 545 - d * 4;
+    const missing = (unit, quality) => ({ value: null, unit, quality, age_s: 22, rise_per_min: null });
+    const level = ({ silent }, value) => (silent ? missing("%", "bus_silent") : channel(value, "%"));
     const channel = (value, unit, per_min) => ({ value, unit, quality: "good", age_s: 0, rise_per_min: per_min });
     const following = {
-        name: kTarget.name, version: 4, status: "approved", coffee: kTarget.coffee, charge_kg: 12, bean_c: null,
+        name: state.name, version: 4, status: "approved", coffee: state.coffee, charge_kg: 12, bean_c: null,
         deviation_c: null, ahead_s: null, corridor_c: null, rise_deviation_per_min: null, judged_now: false,
         outside: false, outside_for_s: 0, leaves_in_s: null,
     };
@@ -133,17 +145,17 @@ export function status_of(state) {
             deviation_c: good ? round(d) : null,
             ahead_s: good && t > 80 ? round((d / rise(t)) * 60) : null,
             rise_deviation_per_min: 0.3, judged_now: t >= 150,
-            outside: t >= 150 && outside, outside_for_s: outside ? 21 : 0,
+            outside: t >= 150 && outside, outside_for_s: outside ? outside_for(state, t) : 0,
         });
     return {
         id: `3-${sequence_of(state)}`, watch: 3, sequence: sequence_of(state), tick_ms: kTick,
-        station: "Saltmarsh Mill, station 2", machine: "12 kg drum", build: "0.1.0",
+        station: state.station, machine: "12 kg drum", build: "0.1.0",
         utc: new Date(Date.UTC(2026, 10, 25, 10, 34) + t * 1000).toISOString(),
         simulated: null, limiter: "Independent limiter at the bean probe, 245 °C.",
         channels: {
-            bean: good ? channel(bean_c, "°C", state.roast ? round(rise(t)) : 0.2)
-                : { value: null, unit: "°C", quality: state.bean, age_s: 22, rise_per_min: null },
-            exhaust: channel(221.4, "°C", 2.1), burner: channel(68, "%"), airflow: channel(45, "%"),
+            bean: good ? channel(bean_c, "°C", state.roast ? round(rise(t)) : 0.2) : missing("°C", state.bean),
+            exhaust: state.silent ? missing("°C", "bus_silent") : channel(221.4, "°C", 2.1),
+            ...(state.by_hand ? {} : { burner: level(state, 68), airflow: level(state, 45) }),
         },
         roast: state.roast ? { id: 12, elapsed_s: t, smoothed_c: bean_c, milestones: milestones_of(state, t) } : null,
         cooling: state.cooling,
@@ -152,38 +164,53 @@ export function status_of(state) {
         next_move: state.roast && state.target && next >= 0
             ? { index: next, control: kMoves[next][0], to: kMoves[next][1], unit: "%", when: { at_s: kMoves[next][2] }, in_s: kMoves[next][2] - t }
             : null,
-        moves: state.roast && state.target ? moves_of(t) : [],
+        moves: state.roast && state.target ? moves_of(t, state.overdue) : [],
         forecast: state.roast && good && t > 100 && state.cracked_s === null
             ? { first_crack: { at_s: crack_at, in_s: crack_at - t, low_s: crack_at - 14, high_s: crack_at + 17, crack_c: 198, crack_spread_c: 1.5, from_target: true } }
             : null,
-        no_forecast: good ? (t <= 100 ? "Not before the turning point." : null) : "No good bean reading.",
+        no_forecast: good ? (t <= 100 ? "known from the turning point on" : null) : "no good bean reading",
         drop: state.roast && state.target
             ? { in_s: 660 - t, at_s: 660, development_s: state.cracked_s === null ? null : t - state.cracked_s, development_share: state.cracked_s === null ? null : (t - state.cracked_s) / t }
             : null,
         fan: state.roast && state.target && good && t >= 150
             ? [15, 30, 45, 60, 75, 90].map((in_s) => ({ in_s, low_c: d - in_s * 0.012 + (outside ? in_s * 0.02 : 0), high_c: d + in_s * 0.016 + (outside ? in_s * 0.03 : 0) }))
             : [],
-        last_verdict: state.verdict, alarms: state.alarms, prompts: [], prompts_withheld: state.withheld,
+        last_verdict: state.verdict, alarms: state.alarms, prompts: state.prompts, prompts_withheld: state.withheld,
         sounder: { on: false, pattern: state.pattern, silenced: state.silenced },
         record: state.writing ? { writing: true, text: "written 1 s ago" } : { writing: false, text: "the disk is full" },
         links: state.links, site_card: state.site_card,
     };
 }
 
+// Alarms and reasons in the words of the daemon (daemon/core/words.cpp).
+const kCard = kNormal.site_card;
 const alarm = (id, rule, priority, state, text, response, since_s) => ({ id, rule, priority, state, text, response, since_s, silenced: false, value: null, limit: null });
-const drift = (state) => alarm(7, "drift", "medium", state, "Drift: 2.9 °C over the target (limit 2.2 °C)", "Look at the last move: was it made, and at the planned level? Go by the target's next move.", 21);
-const heat = (state) => alarm(9, "bean_high_high", "high", state, "Bean temperature 246.2 °C, over 240.0 °C", "Follow the site card: Card 3 by the door. Shift lead: bell 2.", 4);
-const probe = (state) => alarm(8, "bean_probe_fault", "high", state, "Bean probe open: the roast is not followed and its temperature limit is blind", "Follow the site card: Card 3 by the door. Shift lead: bell 2.", 19);
-const record = (state) => alarm(5, "record_failing", "medium", state, "The record is not being written: the disk is full", "Note this roast by hand; call whoever looks after the box.", 64);
-const exhaust = (state) => alarm(4, "exhaust_high", "low", state, "Exhaust 302 °C, over 300 °C", "Watch it; tell the shift lead if it stays.", 130);
+const drift = (state, by_c = 2.9, side = "over") => alarm(7, "drift", "medium", state, `drift: ${by_c.toFixed(1)} °C ${side} the target`, "Look at the next planned move and at what was moved last. The batch may need a cup.", 21);
+const heat = (state) => alarm(9, "bean_high_high", "high", state, "bean 246.2 °C: over 240.0 °C", kCard, 4);
+const probe = (state) => alarm(8, "bean_probe_fault", "high", state, "bean probe: open circuit", "The bean temperature can't be seen, nor can an overtemperature. Follow the machine's manual. Look at the probe, its plug and its cable.", 19);
+const bus = (state) => alarm(6, "bus_silent", "high", state, "no answer from the bus of bean, exhaust, burner, airflow", "The machine's values can't be seen. Follow the machine's manual. Look at the cable, the power of the instrument and its address.", 20);
+const record = (state) => alarm(5, "record_failing", "medium", state, "readings are not being recorded", "Following and alarms go on from memory. Look at the disk: free space, card, power. Note this batch by hand.", 64);
+const exhaust = (state) => alarm(4, "exhaust_high", "low", state, "exhaust 302.1 °C: over 300.0 °C", kCard, 130);
 
 const kReasons = [
-    { rule: "move_off", text: "Burner to 60 % was made 45 s late (planned 8:30, limit 10 s).", value: 44.8, limit: 10, calls_for: "taste" },
-    { rule: "outside", text: "Outside the corridor for 31 s on end, by up to 1.8 °C (limit 15 s).", value: 31, limit: 15, calls_for: "taste" },
+    { rule: "move_off", text: "The move burner to 60 was 45 s late; 10 s is allowed.", value: 44.8, limit: 10, calls_for: "taste" },
+    { rule: "outside", text: "The curve was outside the corridor for 31 s on end (15 s is allowed), +1.8 °C at most.", value: 31, limit: 15, calls_for: "taste" },
+];
+const kHoldReasons = [
+    { rule: "far_outside", text: "The curve was far outside the corridor for 74 s on end (15 s is allowed), -4.6 °C at most.", value: 74, limit: 15, calls_for: "hold" },
+    { rule: "end_temperature", text: "End temperature is 3.4 °C below the target's; 2.2 °C is allowed.", value: -3.4, limit: 2.2, calls_for: "hold" },
+    ...kReasons,
+    { rule: "move_missed", text: "The planned move airflow to 60 was not made.", value: null, limit: null, calls_for: "taste" },
+];
+const kUnjudgedReasons = [
+    { rule: "readings_missing", text: "No good reading for 46 s on end; 15 s is allowed.", value: 46, limit: 15, calls_for: "unjudged" },
+    { rule: "trial_target", text: "The target is a trial one, not approved after a tasting.", value: null, limit: null, calls_for: "unjudged" },
 ];
 
 const verdict = (disposition, reasons, since_s) => ({ roast: 11, disposition, reasons, roast_s: 655, since_s });
-const tray = { id: 11, since_s: 75, tray_c: 96.1 };
+const kTray = { id: 11, since_s: 45, tray_c: 96.1 };
+const kNoBatch = { ...kNormal, at_s: 700, roast: false, cooling: kTray };
+const kCold = "bean probe is not at the charge temperature of 195.0 °C";
 
 /** Every state that the page is looked at in. */
 export const kStates = {
@@ -193,14 +220,21 @@ export const kStates = {
     drift: { ...kNormal, drift_s: 436, alarms: [drift("unacknowledged")], pattern: "medium" },
     drift_acknowledged: { ...kNormal, drift_s: 436, alarms: [drift("acknowledged")] },
     two_alarms: { ...kNormal, drift_s: 436, alarms: [drift("acknowledged"), heat("unacknowledged"), exhaust("unacknowledged")], withheld: true, pattern: "high" },
+    kept_until_seen: { ...kNormal, alarms: [heat("latched_unacknowledged")], pattern: "high" },
     latched: { ...kNormal, alarms: [heat("latched_acknowledged")] },
     low_alarm: { ...kNormal, alarms: [exhaust("unacknowledged")], pattern: "low" },
     probe_lost: { ...kNormal, bean: "open_circuit", alarms: [probe("unacknowledged")], withheld: true, pattern: "high" },
-    beyond: { ...kNormal, drift_s: 300, drift_per_min: -4.6, alarms: [drift("acknowledged"), record("acknowledged")], writing: false },
+    bus_silent: { ...kNormal, bean: "bus_silent", silent: true, alarms: [bus("acknowledged")], withheld: true, links: ["bus kiln: no answer for 22 s, trying again"] },
+    record_failing: { ...kNormal, alarms: [record("unacknowledged")], writing: false, pattern: "medium" },
+    beyond: { ...kNormal, drift_s: 300, drift_per_min: -4.6, alarms: [drift("acknowledged", 14.6, "under"), record("acknowledged")], writing: false },
+    overdue: { ...kNormal, at_s: 563, overdue: true, by_hand: true, prompts: [{ kind: "first_crack_not_marked", text: "first crack not marked: expected 0:18 ago", in_s: -18 }] },
     cracked: { ...kNormal, at_s: 588, cracked_s: 546 },
     no_target: { ...kNormal, target: false },
-    dropped_clear: { ...kNormal, at_s: 700, roast: false, cooling: { ...tray, since_s: 45 }, verdict: verdict("clear", [], 45), missing: ["weigh the next batch into the hopper"] },
-    dropped_taste: { ...kNormal, at_s: 700, roast: false, cooling: { ...tray, since_s: 45 }, verdict: verdict("taste", kReasons, 45), missing: ["drum at 181 °C, charge at 195 °C"] },
-    ready: { ...kNormal, at_s: 900, roast: false, cooling: { ...tray, since_s: 245 }, verdict: verdict("taste", kReasons, 245), missing: [] },
-    not_ready: { ...kNormal, at_s: 900, roast: false, target: false, verdict: verdict("hold", kReasons, 2045), missing: ["choose a target", "bean probe at 148 °C: not yet at charge temperature"], links: ["bus kiln: no answer for 12 s, trying again"] },
+    long_names: { ...kNormal, station: "Saltmarsh Mill, the upper floor by the sluice, station 12", coffee: "Long Drove and Fen Meadow, natural and washed, second picking", name: "long-drove-and-fen-meadow-second-picking" },
+    dropped_clear: { ...kNoBatch, verdict: verdict("clear", [], 45), missing: [kCold] },
+    dropped_taste: { ...kNoBatch, verdict: verdict("taste", kReasons, 45), missing: [kCold] },
+    dropped_hold: { ...kNoBatch, verdict: verdict("hold", kHoldReasons, 45), missing: [kCold, "readings are not being recorded"], writing: false, alarms: [record("acknowledged")] },
+    dropped_unjudged: { ...kNoBatch, verdict: verdict("unjudged", kUnjudgedReasons, 45), missing: [kCold] },
+    ready: { ...kNoBatch, at_s: 900, cooling: { ...kTray, since_s: 245 }, verdict: verdict("taste", kReasons, 245), missing: [] },
+    not_ready: { ...kNoBatch, at_s: 900, cooling: null, target: false, verdict: verdict("hold", kReasons, 2045), missing: ["choose a target", kCold], links: ["bus kiln: no answer for 12 s, trying again"] },
 };

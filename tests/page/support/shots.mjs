@@ -1,10 +1,41 @@
-// Pictures of every state in every size, light and dark, for the eye:
+// Pictures of every state, and of what one tap brings, in every size, light and dark, for the eye:
 //   DRUMWATCH_PAGE_DIST=... node tests/page/support/shots.mjs OUT_DIR [STATE...]
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { dist_dir, kSizes, launch, open_page } from "./browser.mjs";
 import { kStates } from "./scripted_roast.mjs";
 import { Station } from "./station.mjs";
+
+const tap = (name) => (page) => page.getByRole("button", { name }).first().click();
+const set = (choice) => async (page) => {
+    await tap("settings")(page);
+    await tap(choice)(page);
+    await tap("close")(page);
+};
+
+/** Pictures that need a hand: [state, what is done]. */
+const kTaps = {
+    undo: ["roasting", tap(/heard now/)],
+    why: ["roasting", (page) => page.locator(".glance.deviation").click()],
+    forecast: ["roasting", (page) => page.locator(".right .glance").click()],
+    other_marks: ["cracked", tap("other…")],
+    settings: ["roasting", tap("settings")],
+    safety: ["roasting", tap("Watches only")],
+    all_alarms: ["two_alarms", tap(/2 more/)],
+    all_reasons: ["dropped_hold", (page) => page.locator(".glance.deviation").click()],
+    fahrenheit: ["drift_acknowledged", set("°F")],
+    from_afar: ["roasting", set("from afar")],
+    from_afar_alarm: ["drift", set("from afar")],
+    lost: [
+        "roasting",
+        async (page, station) => {
+            station.mute = true;
+            station.cut();
+            await page.getByText(/NO LIVE DATA for [3-9] s/).waitFor();
+            station.mute = false;
+        },
+    ],
+};
 
 const [out, ...wanted] = process.argv.slice(2);
 if (!out) {
@@ -13,23 +44,19 @@ if (!out) {
 }
 mkdirSync(out, { recursive: true });
 const browser = await launch();
-for (const name of wanted.length ? wanted : [...Object.keys(kStates), "lost"]) {
-    const station = new Station(dist_dir(), kStates[name] ?? kStates.roasting);
-    const url = await station.start();
+for (const name of wanted.length ? wanted : [...Object.keys(kStates), ...Object.keys(kTaps)]) {
+    const [state, act] = kTaps[name] ?? [name, () => {}];
     for (const size of Object.keys(kSizes))
         for (const scheme of ["light", "dark"]) {
-            const page = await open_page(browser, url, { size, scheme });
-            await page.waitForTimeout(400);
-            if (name === "lost") {
-                station.mute = true;
-                station.cut();
-                await page.waitForTimeout(8000);
-                station.mute = false;
-            }
+            const station = new Station(dist_dir(), kStates[state]);
+            const page = await open_page(browser, await station.start(), { size, scheme });
+            await page.waitForTimeout(300);
+            await act(page, station);
+            await page.waitForTimeout(100);
             await page.screenshot({ path: join(out, `${name}-${size}-${scheme}.png`), fullPage: size === "phone" });
             if (page.problems.length > 0 && name !== "lost") console.log(name, size, scheme, page.problems);
             await page.context().close();
+            await station.stop();
         }
-    await station.stop();
 }
 await browser.close();

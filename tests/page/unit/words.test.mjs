@@ -61,10 +61,16 @@ test("countdowns say in, now and overdue", () => {
 });
 
 test("ahead and behind in words", () => {
-    assert.deepEqual(words.ahead_words(4.2), { number: "4", word: "s ahead" });
-    assert.deepEqual(words.ahead_words(-19), { number: "19", word: "s behind" });
-    assert.deepEqual(words.ahead_words(0.3), { number: "0", word: "s, on time" });
-    assert.deepEqual(words.ahead_words(-125), { number: "2:05", word: "behind" });
+    assert.deepEqual(words.ahead_words(4.2), { word: "ahead", number: "4", unit: "s" });
+    assert.deepEqual(words.ahead_words(-19), { word: "behind", number: "19", unit: "s" });
+    assert.deepEqual(words.ahead_words(0.3), { word: "on time", number: "", unit: "" });
+    assert.deepEqual(words.ahead_words(-125), { word: "behind", number: "2:05", unit: "" });
+});
+
+test("no line ends between a number and what it counts", () => {
+    assert.equal(words.unbroken("bean 246.2 °C: over 240.0 °C"), "bean 246.2\u00a0°C: over 240.0\u00a0°C");
+    assert.equal(words.unbroken("31 s on end, +1.8 °C at most."), "31\u00a0s on end, +1.8\u00a0°C at most.");
+    assert.equal(words.unbroken("ends in 5"), "ends in 5");
 });
 
 test("ages in words", () => {

@@ -21,6 +21,13 @@ export function needs_hand(alarm: Alarm): boolean {
     return can_acknowledge(alarm) || can_reset(alarm);
 }
 
+const kMuchText = 120; // characters: more would be cut off in the corner
+
+/** Its words have no room in the corner. */
+export function needs_room(alarm: Alarm): boolean {
+    return alarm.text.length + response_words(alarm).length > kMuchText;
+}
+
 export function is_over(alarm: Alarm): boolean {
     return alarm.state.startsWith("returned") || alarm.state.startsWith("latched");
 }

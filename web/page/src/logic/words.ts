@@ -39,17 +39,30 @@ export function countdown(in_s: number | null | undefined): string {
 }
 
 export interface Ahead {
-    number: string;
     word: string;
+    number: string;
+    unit: string;
 }
 
-/** Positive is ahead. Below half a second: on time. From 100 s up in minutes. */
+/**
+ * Positive is ahead. Below half a second: on time. From 100 s up in minutes. The word comes first: so it stays where
+ * it is while the number gets wider.
+ */
 export function ahead_words(ahead_s: number | null | undefined): Ahead | null {
     if (ahead_s === null || ahead_s === undefined || !Number.isFinite(ahead_s)) return null;
     const whole = Math.round(Math.abs(ahead_s));
     const word = ahead_s > 0 ? "ahead" : "behind";
-    if (whole === 0) return { number: "0", word: "s, on time" };
-    return whole >= 100 ? { number: minutes_seconds(whole), word } : { number: String(whole), word: `s ${word}` };
+    if (whole === 0) return { word: "on time", number: "", unit: "" };
+    return whole >= 100
+        ? { word, number: minutes_seconds(whole), unit: "" }
+        : { word, number: String(whole), unit: "s" };
+}
+
+const kNoBreak = "\u00a0";
+
+/** The same sentence, in which no line ends between a number and what it counts. */
+export function unbroken(text: string): string {
+    return text.replaceAll(/(\d) (?=\S)/g, `$1${kNoBreak}`);
 }
 
 /** A length of time in words: "4 s", "2 min", "1 h 5 min". */

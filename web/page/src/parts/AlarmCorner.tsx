@@ -13,14 +13,9 @@ import {
 } from "../logic/alarms";
 import type { Alarm, Status } from "../logic/api";
 import { probes_words } from "../logic/view";
-import { age_words } from "../logic/words";
+import { age_words, unbroken } from "../logic/words";
 import type { Model } from "../model";
-import { PriorityShape } from "./common";
-
-// Characters from which the words are set smaller, so that none is cut.
-const kMuchText = 100;
-const kVeryMuchText = 120;
-const kRoomOfOthers = 40;
+import { PriorityShape, use_fit } from "./common";
 
 interface Part {
     model: Model;
@@ -46,28 +41,30 @@ export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
 export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[]; wide: boolean }) {
     const { model, alarm, others, wide } = props;
     const live = model.live();
-    const length = alarm.text.length + response_words(alarm).length + (others.length > 0 ? kRoomOfOthers : 0);
-    const much = length > kVeryMuchText ? " very-much" : length > kMuchText ? " much" : "";
+    const title = unbroken(alarm.text.replaceAll("_", " "));
+    const since = live ? `since ${age_words(alarm.since_s)}` : "as last heard";
+    const response = unbroken(response_words(alarm));
+    const fit = use_fit<HTMLDivElement>([title, response, alarm.state, wide, others.length].join());
     return (
         <div
-            class={`alarm ${alarm.priority}${wide ? " wide" : ""}${much}`}
+            ref={fit}
+            class={`alarm ${alarm.priority}${wide ? " wide" : ""}`}
             role="alert"
             data-shape={kShape[alarm.priority]}
         >
             <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
             <div class="alarm-words">
-                <p class="alarm-title">{alarm.text.replaceAll("_", " ")}</p>
+                <p class="alarm-title">{title}</p>
                 <p class="alarm-state">
-                    {alarm.priority}, {state_words(alarm)}
-                    {live ? `, since ${age_words(alarm.since_s)}` : ", as last heard"}
+                    {alarm.priority}, {state_words(alarm)}, {unbroken(since)}
                 </p>
-                <p class="alarm-response">{response_words(alarm)}</p>
+                <p class="alarm-response">{response}</p>
             </div>
             <div class="alarm-buttons">
                 <AlarmButtons model={model} alarm={alarm} />
                 {others.length > 0 && (
                     <button type="button" class="more" onClick={() => model.show("alarms")}>
-                        {others_words(others)}
+                        {unbroken(others_words(others))}
                     </button>
                 )}
             </div>
@@ -111,14 +108,19 @@ function Quiet({ model, status }: Part) {
                 <p>The page goes on by itself when the daemon answers.</p>
             </div>
         );
-    const link = status.links?.length ? status.links.join(", ") : "link live";
-    const record = status.record?.writing === false ? `record: ${status.record.text}` : "record safe";
+    const troubles = [
+        ...(status.links ?? []),
+        ...(status.record?.writing === false ? [`record: ${status.record.text}`] : []),
+    ];
     return (
         <div class="quiet-corner">
             <p class="no-alarms">no alarms</p>
-            <p>
-                {link} · {record}
-            </p>
+            {troubles.length === 0 && <p>link live · record safe</p>}
+            {troubles.map((trouble) => (
+                <p key={trouble} class="trouble">
+                    {unbroken(trouble)}
+                </p>
+            ))}
             <p>{probes_words(status)}</p>
             {sound === "armed" ? (
                 <p>this tablet's sound is armed</p>

@@ -1,5 +1,5 @@
 // The whole page: four questions in reading order, one corner for what is wrong, one button for the hand.
-import { needs_hand } from "../logic/alarms";
+import { needs_hand, needs_room } from "../logic/alarms";
 import { choose_view } from "../logic/view";
 import type { Model } from "../model";
 import { AlarmCorner } from "./AlarmCorner";
@@ -17,11 +17,13 @@ export function App(props: { model: Model }) {
     const status = model.status();
     if (!status) return <Waiting />;
     const view = choose_view(status);
-    const wide = status.alarms.length > 1 || status.alarms.some(needs_hand);
+    const wide = status.alarms.length > 1 || status.alarms.some((alarm) => needs_hand(alarm) || needs_room(alarm));
+    const calling = status.alarms.some(needs_hand);
+    const alarmed = `${status.alarms.length > 0 ? " alarms" : ""}${wide ? " alarmed" : ""}${calling ? " calling" : ""}`;
     const part = { model, status };
     const in_drum = view === "judged" || view === "plain";
     return (
-        <div class={`page view-${view}${wide ? " alarmed" : ""}${model.live() ? "" : " lost"}`}>
+        <div class={`page view-${view}${in_drum ? " in-drum" : ""}${alarmed}${model.live() ? "" : " lost"}`}>
             <Header {...part} />
             <main>
                 <section class="left" aria-label="where the roast stands">

@@ -1,7 +1,13 @@
 // Nothing in the drum: the targets to choose from, and what became of the last batches.
-import type { RoastEntry, Status } from "../logic/api";
-import { clock_time, minutes_seconds } from "../logic/words";
+import type { RoastEntry, Status, TargetEntry } from "../logic/api";
+import { clock_time, unbroken } from "../logic/words";
 import type { Model } from "../model";
+import { use_fit } from "./common";
+
+function entry_words(entry: TargetEntry): string {
+    const charge = entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : "";
+    return `version ${entry.version}, ${entry.status}${charge} · `;
+}
 
 export function Plan({ model, status }: { model: Model; status: Status }) {
     const chosen = status.target?.name ?? null;
@@ -23,11 +29,11 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                         >
                             <span class="choice-name">
                                 {entry.coffee ?? entry.name}
-                                {entry.name === chosen && <strong> · chosen</strong>}
+                                {entry.name === chosen && <strong>chosen</strong>}
                             </span>
                             <span class="small">
-                                {entry.name}, version {entry.version}, {entry.status}
-                                {entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : ""}
+                                {unbroken(entry_words(entry))}
+                                <span class="file-name">{entry.name}</span>
                             </span>
                         </button>
                     ))}
@@ -40,7 +46,7 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                 >
                     <span class="choice-name">
                         no target
-                        {chosen === null && <strong> · chosen</strong>}
+                        {chosen === null && <strong>chosen</strong>}
                     </span>
                     <span class="small">the curve is shown, nothing is judged</span>
                 </button>
@@ -56,8 +62,9 @@ function words_of(entry: RoastEntry): string {
 
 export function Batches({ model }: { model: Model; status: Status }) {
     const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, 4);
+    const fit = use_fit<HTMLDivElement>(done.map((entry) => `${entry.id} ${entry.coffee}`).join());
     return (
-        <div class="batches">
+        <div class="batches" ref={fit}>
             <h2>last batches</h2>
             {done.length === 0 && <p>none in the record yet</p>}
             <table>
@@ -67,7 +74,6 @@ export function Batches({ model }: { model: Model; status: Status }) {
                             <td class="number">{entry.id}</td>
                             <td class="number">{clock_time(entry.charged_utc)}</td>
                             <td class="coffee">{entry.coffee ?? "no coffee named"}</td>
-                            <td class="number">{minutes_seconds(entry.roast_s)}</td>
                             <td class="verdict">{words_of(entry)}</td>
                         </tr>
                     ))}

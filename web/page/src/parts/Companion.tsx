@@ -40,7 +40,7 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
     const left = 4.6 * em;
     const right = width - 0.6 * em;
     const top = 0.8 * em;
-    const bottom = height - 2 * em;
+    const bottom = height - (small ? 2 : 3.4) * em;
     const x = (s: number) => left + (s / end_s) * (right - left);
     const { low, high } = extent(rows, target);
     const y = (c: number) => bottom - ((c - low) / (high - low)) * (bottom - top);
@@ -69,7 +69,7 @@ function Drawing({ model, status, small, width, height }: Props & { width: numbe
                     <line x1={left} x2={right} y1={y(in_c(tick))} y2={y(in_c(tick))} class="grid" />
                     <text x={left - 0.5 * em} y={y(in_c(tick)) + 0.35 * em} text-anchor="end" class="tick">
                         {tick}
-                        {!small && tick === ticks[ticks.length - 1] ? ` ${unit_symbol(scale)}` : ""}
+                        {tick === ticks[ticks.length - 1] ? ` ${unit_symbol(scale)}` : ""}
                     </text>
                 </g>
             ))}
@@ -164,11 +164,13 @@ function Words(props: {
     const words = names.flatMap((name) => {
         const at_s = made[name]?.at_s ?? target?.milestones?.[name]?.at_s;
         if (at_s === undefined) return [];
-        const text =
-            made[name] && props.times ? `${milestone_words(name)} ${minutes_seconds(at_s)}` : milestone_words(name);
-        const width = text.length * 0.53 * em;
+        const text = milestone_words(name);
+        const time = made[name] && props.times ? minutes_seconds(at_s) : "";
+        const width = text.length * 0.55 * em;
         const middle = Math.min(Math.max(x(at_s), props.left + width / 2), props.right - width / 2 + em * 0.5);
-        return [{ name, text, done: Boolean(made[name]), x: middle, at: x(at_s), width, rank: made[name] ? 0 : 1 }];
+        return [
+            { name, text, time, done: Boolean(made[name]), x: middle, at: x(at_s), width, rank: made[name] ? 0 : 1 },
+        ];
     });
     const shown = labels_that_fit(words, 0.3 * em, 0, props.right + 2 * em);
     return (
@@ -179,6 +181,11 @@ function Words(props: {
                     {shown[i] && (
                         <text x={word.x} y={props.y} text-anchor="middle" class={`tick${word.done ? " strong" : ""}`}>
                             {word.text}
+                        </text>
+                    )}
+                    {shown[i] && word.time && (
+                        <text x={word.x} y={props.y + 1.4 * em} text-anchor="middle" class="tick strong">
+                            {word.time}
                         </text>
                     )}
                 </g>

@@ -1,7 +1,7 @@
 // The second question: how it came and where it may go. Deviation against the corridor, six minutes back and two and
 // a half ahead, on one time axis with the moves.
 import type { Move, Status } from "../logic/api";
-import { choose_axis } from "../logic/axis";
+import { type Axis, choose_axis } from "../logic/axis";
 import { corridor_at, corridor_from, target_end } from "../logic/corridor";
 import { gaps, type Row } from "../logic/history";
 import { area_path, line_path } from "../logic/path";
@@ -14,6 +14,8 @@ import { MoveRow } from "./MoveRow";
 const kBackS = 360;
 const kAheadS = 150;
 const kGapMs = 1500;
+const kLevelS = 60; // the corridor's width is written where it is level for so long
+const kLevelC = 0.05;
 
 export interface TimeAxis {
     left: number;
@@ -71,7 +73,7 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                 </pattern>
             </defs>
             <TimeWords time={time} top={top} em={em} />
-            {axis.ticks.map((tick) => (
+            {axis.ticks.map((tick, i) => (
                 <g key={tick}>
                     <line
                         x1={left}
@@ -87,6 +89,7 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                         class="tick"
                     >
                         {signed(tick, Number.isInteger(tick) ? 0 : 1)}
+                        {i === axis.ticks.length - 2 ? ` ${unit_symbol(scale)}` : ""}
                     </text>
                 </g>
             ))}
@@ -100,14 +103,13 @@ function Drawing({ model, status, width, height }: DrawingProps) {
                 {model.live() && <Fan {...plot} />}
                 <Curve {...plot} />
             </g>
-            <AxisWords
-                {...plot}
-                opened={axis.opened}
-                limit={axis.limit}
-                largest={axis.beyond ? largest : null}
-                em={em}
-            />
-            <line x1={time.x(0)} x2={time.x(0)} y1={top} y2={height} class="now" />
+            <BandWords {...plot} em={em} />
+            <AxisWords {...plot} axis={axis} largest={axis.beyond ? largest : null} em={em} />
+            <line x1={time.x(0)} x2={time.x(0)} y1={top} y2={bottom} class="now" />
+            {controls.map((control, i) => {
+                const at = bottom + row * i + row * 0.55;
+                return <line key={control} x1={time.x(0)} x2={time.x(0)} y1={at - em} y2={at + em} class="now" />;
+            })}
             <NowDot {...plot} limit_c={axis.limit_c} />
             {controls.map((control, i) => (
                 <MoveRow
@@ -176,6 +178,21 @@ function Band({ model, time, rows, now_ms, charge_ms, from_ms, y }: PlotProps) {
     );
 }
 
+/** How wide the corridor is where the axis ends. */
+function BandWords({ model, status, time, now_ms, charge_ms, from_ms, y, scale, em }: PlotProps & { em: number }) {
+    const target = model.target;
+    if (!target || status.target?.deviation_c === undefined) return null;
+    const at_ms = Math.min(now_ms + kAheadS * 1000, charge_ms + target_end(target) * 1000);
+    const half = corridor_at(target, (at_ms - charge_ms) / 1000);
+    const level = corridor_at(target, (at_ms - charge_ms) / 1000 - kLevelS);
+    if (half === null || at_ms < from_ms || level === null || Math.abs(level - half) > kLevelC) return null;
+    return (
+        <text x={time.x((at_ms - now_ms) / 1000)} y={y(half) - 0.45 * em} text-anchor="end" class="tick">
+            ±{plain(span_to_scale(half, scale))} {unit_symbol(scale)}
+        </text>
+    );
+}
+
 function Curve({ time, rows, now_ms, charge_ms, y }: PlotProps) {
     const points = rows
         .filter((row) => row.t_ms >= charge_ms)
@@ -237,38 +254,23 @@ function NowDot({ model, status, time, y, limit_c }: PlotProps & { limit_c: numb
     );
 }
 
-/** "axis ±6 °C" once it has opened; where the corridor begins; what lies beyond. */
-function AxisWords(props: PlotProps & { opened: boolean; limit: number; largest: number | null; em: number }) {
-    const { time, now_ms, from_ms, charge_ms, top, bottom, scale, limit, em } = props;
-    const begin = time.x((from_ms - now_ms) / 1000);
-    const seconds = (from_ms - charge_ms) / 1000;
+/** Where the corridor begins, while that matters; that the axis has opened, and what lies beyond. On the quiet side. */
+function AxisWords(props: PlotProps & { axis: Axis; largest: number | null; em: number }) {
+    const { time, rows, now_ms, from_ms, charge_ms, top, bottom, scale, axis, em } = props;
     const narrow = time.right - time.left < 26 * em;
-    const words = `axis ±${limit} ${unit_symbol(scale)}${props.opened && !narrow ? ", opened" : ""}`;
-    const beyond =
-        props.largest === null
-            ? ""
-            : `: up to ${plain(span_to_scale(props.largest, scale))}${narrow ? "" : " in view"}`;
-    const room = begin > time.left + 11 * em || begin < time.right - 11 * em;
+    const unit = unit_symbol(scale);
+    const words: string[] = [];
+    const begin = time.x((from_ms - now_ms) / 1000);
+    if (begin > (axis.opened ? time.x(0) : time.left + 2 * em))
+        words.push(`corridor from ${minutes_seconds((from_ms - charge_ms) / 1000)}`);
+    if (axis.opened) words.push(narrow ? `axis ±${axis.limit} ${unit}` : `axis opened to ±${axis.limit} ${unit}`);
+    if (props.largest !== null)
+        words.push(`${plain(span_to_scale(props.largest, scale))}${narrow ? "" : ` ${unit}`} at most`);
+    const seen = rows.flatMap((row) => (row.t_ms >= charge_ms && row.deviation_c !== null ? [row.deviation_c] : []));
+    const below = Math.max(0, ...seen) >= -Math.min(0, ...seen);
     return (
-        <g class="tick">
-            <text x={time.left + 0.5 * em} y={bottom - 0.5 * em}>
-                {words}
-                {beyond}
-            </text>
-            {begin > time.left && begin < time.right && room && (
-                <text
-                    x={begin > time.left + 11 * em ? begin - 0.5 * em : begin + 0.5 * em}
-                    y={top + 1.4 * em}
-                    text-anchor={begin > time.left + 11 * em ? "end" : "start"}
-                >
-                    corridor from {minutes_seconds(seconds)}
-                </text>
-            )}
-            {begin >= time.right && (
-                <text x={time.right - 0.5 * em} y={top + 1.4 * em} text-anchor="end">
-                    corridor from {minutes_seconds(seconds)}
-                </text>
-            )}
-        </g>
+        <text x={time.left + 0.5 * em} y={below ? bottom - 0.5 * em : top + 1.2 * em} class="tick">
+            {words.join(" · ")}
+        </text>
     );
 }

@@ -5,7 +5,7 @@ import { in_order, response_words, state_words } from "../logic/alarms";
 import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
-import { age_words, kVerdictMeaning, minutes_seconds, plain } from "../logic/words";
+import { age_words, kVerdictMeaning, minutes_seconds, plain, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmCorner";
 import { PriorityShape } from "./common";
@@ -128,7 +128,7 @@ function Verdict({ model, status }: Part) {
             <ul>
                 {verdict?.reasons.map((reason) => (
                     <li key={reason.text}>
-                        {reason.text}
+                        {unbroken(reason.text)}
                         {reason.calls_for ? ` (${reason.calls_for})` : ""}
                     </li>
                 ))}
@@ -169,11 +169,11 @@ function Alarms({ model, status }: Part) {
                 <div key={alarm.id} class={`alarm listed ${alarm.priority}`}>
                     <PriorityShape priority={alarm.priority} />
                     <div class="alarm-words">
-                        <p class="alarm-title">{alarm.text.replaceAll("_", " ")}</p>
+                        <p class="alarm-title">{unbroken(alarm.text.replaceAll("_", " "))}</p>
                         <p class="alarm-state">
-                            {alarm.priority}, {state_words(alarm)}, since {age_words(alarm.since_s)}
+                            {alarm.priority}, {state_words(alarm)}, since {unbroken(age_words(alarm.since_s))}
                         </p>
-                        <p class="alarm-response">{response_words(alarm)}</p>
+                        <p class="alarm-response">{unbroken(response_words(alarm))}</p>
                     </div>
                     <div class="alarm-buttons">
                         <AlarmButtons model={model} alarm={alarm} />

@@ -4,9 +4,18 @@ import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { inside_since_s } from "../logic/history";
 import { type Scale, span_to_scale, to_scale, unit_symbol } from "../logic/units";
-import { ahead_words, kDash, kVerdictMeaning, minutes_seconds, plain, quality_words, signed } from "../logic/words";
+import {
+    ahead_words,
+    kDash,
+    kVerdictMeaning,
+    minutes_seconds,
+    plain,
+    quality_words,
+    signed,
+    unbroken,
+} from "../logic/words";
 import type { Model } from "../model";
-import { Glance } from "./common";
+import { Glance, use_fit } from "./common";
 
 interface Part {
     model: Model;
@@ -17,28 +26,32 @@ interface Part {
 export function corridor_sentence({ model, status }: Part): string {
     const target = status.target;
     const roast = status.roast;
-    if (!model.live()) return "no live data: nothing is judged here";
+    if (!model.live()) return "nothing is judged here";
     if (!target || !roast) return "";
     if (target.deviation_c === null) {
         const bean = status.channels.bean;
-        if (bean && bean.value === null)
-            return `bean ${quality_words(bean.quality)} for ${minutes_seconds(bean.age_s)}`;
+        if (bean && bean.value === null) return `no bean reading for ${minutes_seconds(bean.age_s)}`;
         return `corridor from ${minutes_seconds(corridor_from(model.target))}`;
     }
-    const scale = model.settings.scale;
-    const width = `±${plain(span_to_scale(target.corridor_c ?? 0, scale))} ${unit_symbol(scale)}`;
     if (!target.judged_now) {
         const from = corridor_from(model.target);
-        return roast.elapsed_s < from ? `corridor from ${minutes_seconds(from)}` : `no longer judged (${width})`;
+        return roast.elapsed_s < from ? `corridor from ${minutes_seconds(from)}` : "no longer judged";
     }
     if (target.outside || (target.outside_for_s ?? 0) > 0)
-        return `outside the corridor for ${minutes_seconds(target.outside_for_s ?? 0)} (${width})`;
+        return `outside the corridor for ${minutes_seconds(target.outside_for_s ?? 0)}`;
     if (target.leaves_in_s !== null && target.leaves_in_s !== undefined)
-        return `inside, leaving it in about ${minutes_seconds(target.leaves_in_s)} (${width})`;
+        return `inside, out in about ${minutes_seconds(target.leaves_in_s)}`;
     const now = model.now_ms();
     const begin = now - (roast.elapsed_s - corridor_from(model.target)) * 1000;
     const since = inside_since_s(model.history.since(begin), now, begin);
-    return `inside the corridor for ${minutes_seconds(since)} (${width})`;
+    return `inside the corridor for ${minutes_seconds(since)}`;
+}
+
+/** In the place of ahead and behind: why there is no number. */
+function missing_words({ model, status }: Part): string {
+    const bean = status.channels.bean;
+    if (!model.live()) return "no live data";
+    return bean && bean.value === null ? quality_words(bean.quality) : kDash;
 }
 
 export function LeftJudged(part: Part) {
@@ -58,8 +71,9 @@ export function LeftJudged(part: Part) {
                     </span>
                 </span>
                 <span class="ahead" data-glance="ahead">
-                    <span class="ahead-number">{ahead?.number ?? kDash}</span>
-                    <span class="ahead-word">{ahead?.word ?? ""}</span>
+                    <span class="ahead-word">{ahead?.word ?? missing_words(part)}</span>
+                    <span class="ahead-number">{ahead?.number ?? ""}</span>
+                    <span class="ahead-unit">{ahead?.unit ?? ""}</span>
                 </span>
                 <span class="sentence">{corridor_sentence(part)}</span>
             </Glance>
@@ -93,10 +107,9 @@ function Facts({ model, status }: Part) {
                 </dd>
             </div>
             <div class="fact">
-                <dt>rise</dt>
+                <dt>rise, {unit_symbol(scale)}/min</dt>
                 <dd>
-                    <span class="middling rise">{rise_words(rise, scale)}</span>
-                    <span class="unit">{unit_symbol(scale)}/min</span>
+                    <span class="middling">{rise_words(rise, scale)}</span>
                 </dd>
             </div>
             <div class="fact">
@@ -124,14 +137,18 @@ export function LeftPlain({ model, status }: Part) {
                     </span>
                 </span>
                 <span class="ahead">
-                    <span class="ahead-number">{signed(rise === null ? null : span_to_scale(rise, scale))}</span>
-                    <span class="ahead-word">{unit_symbol(scale)}/min</span>
+                    {value === null ? (
+                        <span class="ahead-word">{missing_words({ model, status })}</span>
+                    ) : (
+                        <>
+                            <span class="ahead-number">
+                                {signed(rise === null ? null : span_to_scale(rise, scale))}
+                            </span>
+                            <span class="ahead-unit">{unit_symbol(scale)}/min</span>
+                        </>
+                    )}
                 </span>
-                <span class="sentence">
-                    {value === null && bean && model.live()
-                        ? `bean ${quality_words(bean.quality)}`
-                        : "no target: nothing is judged"}
-                </span>
+                <span class="sentence">no target: nothing is judged</span>
             </div>
             <dl class="facts">
                 <div class="fact bean">
@@ -145,6 +162,8 @@ export function LeftPlain({ model, status }: Part) {
     );
 }
 
+const kRoomOfWord = 7; // letters at the full size
+
 export function LeftDropped({ model, status }: Part) {
     const verdict = status.last_verdict;
     if (!verdict) return null;
@@ -152,29 +171,34 @@ export function LeftDropped({ model, status }: Part) {
         <>
             <Glance label="all reasons" class="deviation" onTap={() => model.show("verdict")}>
                 <span class="label">
-                    roast {verdict.roast}, {minutes_seconds(verdict.roast_s)} from charge to drop
+                    roast {verdict.roast}, dropped after {minutes_seconds(verdict.roast_s)}
                 </span>
-                <span class="verdict-word">{verdict.disposition}</span>
+                <span class={verdict.disposition.length > kRoomOfWord ? "verdict-word long" : "verdict-word"}>
+                    {verdict.disposition}
+                </span>
                 <span class="sentence">{kVerdictMeaning[verdict.disposition]}</span>
             </Glance>
-            <ul class="reasons">
-                {verdict.reasons.slice(0, 3).map((reason) => (
-                    <li key={reason.text}>{reason.text}</li>
-                ))}
-                {verdict.reasons.length > 3 && <li>… {verdict.reasons.length - 3} more</li>}
-            </ul>
-            <Ready {...{ model, status }} />
+            <Reasons
+                texts={[
+                    ...verdict.reasons.slice(0, 3).map((reason) => reason.text),
+                    ...(verdict.reasons.length > 3
+                        ? [`and ${verdict.reasons.length - 3} more: tap “${verdict.disposition}”`]
+                        : []),
+                ]}
+            />
         </>
     );
 }
 
-function Ready({ status }: Part) {
-    const ready = status.ready;
+/** As large as the place allows. */
+function Reasons({ texts }: { texts: string[] }) {
+    const fit = use_fit<HTMLUListElement>(texts.join());
     return (
-        <p class="ready-line">
-            <strong>{ready.to_charge ? "Ready to charge." : "Not ready to charge:"}</strong>{" "}
-            {ready.to_charge ? "" : ready.missing.join("; ")}
-        </p>
+        <ul class="reasons" ref={fit}>
+            {texts.map((text) => (
+                <li key={text}>{unbroken(text)}</li>
+            ))}
+        </ul>
     );
 }
 
@@ -189,11 +213,7 @@ export function LeftReady({ model, status }: Part) {
                 <span class="label">ready to charge?</span>
                 <span class="verdict-word">{to_charge ? "ready" : "not yet"}</span>
             </div>
-            <ul class="reasons">
-                {missing.map((text) => (
-                    <li key={text}>{text}</li>
-                ))}
-            </ul>
+            <Reasons texts={missing} />
             <dl class="facts">
                 <div class="fact bean">
                     <dt>bean probe</dt>

@@ -4,8 +4,8 @@
 import type { Status } from "../logic/api";
 import { interval_from_now, trigger_words } from "../logic/plan";
 import { to_scale, unit_symbol } from "../logic/units";
-import { moves_by_hand } from "../logic/view";
-import { countdown, kDash, level_words, minutes_seconds, plain } from "../logic/words";
+import { choose_view, moves_by_hand } from "../logic/view";
+import { countdown, kDash, level_words, minutes_seconds, plain, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { Glance } from "./common";
 
@@ -21,6 +21,7 @@ export function Right(part: Part) {
         return (
             <>
                 <ChargePlace {...part} />
+                {choose_view(status) === "dropped" && <Ready status={status} />}
                 <Tray {...part} />
             </>
         );
@@ -39,12 +40,21 @@ function SiteCard({ status }: { status: Status }) {
         <div class="next-block site-card">
             <h2>site card</h2>
             <p>
-                {status.site_card ||
-                    "No card is set for this station. Follow the machine's manual and the site's plan."}
+                {unbroken(
+                    status.site_card ||
+                        "No card is set for this station. Follow the machine's manual and the site's plan.",
+                )}
             </p>
             <p class="small">Moves and drop are not prompted while this alarm is active.</p>
         </div>
     );
+}
+
+const kRoomOfValue = 8;
+
+/** A value's class: what is too long for the column is set smaller. */
+function value_class(text: string, firm = false): string {
+    return `value${firm ? " firm" : ""}${text.length > kRoomOfValue ? " long" : ""}`;
 }
 
 function ChargePlace({ model, status }: Part) {
@@ -63,6 +73,17 @@ function ChargePlace({ model, status }: Part) {
     );
 }
 
+/** While the verdict has the first place, what the next charge waits for stands here. */
+function Ready({ status }: { status: Status }) {
+    const { to_charge, missing } = status.ready;
+    return (
+        <div class="next-block ready-place">
+            <h2>{to_charge ? "ready to charge" : "not ready yet:"}</h2>
+            {!to_charge && missing.map((text) => <p key={text}>{unbroken(text)}</p>)}
+        </div>
+    );
+}
+
 function NextMove({ model, status }: Part) {
     const move = status.next_move;
     if (!move)
@@ -75,13 +96,15 @@ function NextMove({ model, status }: Part) {
         );
     const by_hand = moves_by_hand(status, move.control);
     const trigger = trigger_words(move.when, model.settings.scale);
+    const level = `to ${level_words(move.to, move.unit)}`;
+    const when = move.in_s === null ? (model.live() ? trigger : kDash) : countdown(move.in_s);
     return (
         <div class={`next-block${move.in_s !== null && move.in_s < -0.5 ? " overdue" : ""}`}>
             <h2>next move</h2>
-            <p class="value">{move.control}</p>
-            <p class="value firm">to {level_words(move.to, move.unit)}</p>
-            <p class="value" data-glance="countdown">
-                {move.in_s === null ? (model.live() ? trigger : kDash) : countdown(move.in_s)}
+            <p class={`${value_class(move.control)} control`}>{move.control.replaceAll("_", " ")}</p>
+            <p class={`${value_class(level, true)} level`}>{level}</p>
+            <p class={value_class(when)} data-glance="countdown">
+                {when}
             </p>
             {by_hand && (
                 <button
@@ -114,7 +137,7 @@ function FirstCrack(part: Part) {
     return (
         <Glance class="next-block" label="why this forecast" onTap={() => model.show("forecast")}>
             <span class="label">first crack</span>
-            <span class="value firm" data-glance="crack">
+            <span class={value_class(countdown(crack.in_s), true)} data-glance="crack">
                 {countdown(crack.in_s)}
             </span>
             <svg class="interval" viewBox="0 0 200 10" preserveAspectRatio="none" aria-hidden="true">
@@ -128,9 +151,11 @@ function FirstCrack(part: Part) {
                 />
             </svg>
             <span class="small">
-                {minutes_seconds(interval.from_s)} to {minutes_seconds(interval.to_s)}
+                {interval.to_s > 0
+                    ? `${minutes_seconds(interval.from_s)} to ${minutes_seconds(interval.to_s)}`
+                    : "its time has passed"}
             </span>
-            <span class="small">8 times in 10</span>
+            {interval.to_s > 0 && <span class="small often">8 times in 10</span>}
         </Glance>
     );
 }
@@ -144,10 +169,10 @@ function Cracked({ model, status, at_s }: Part & { at_s: number }) {
             <p class="value firm">
                 {model.live() ? minutes_seconds(drop?.development_s ?? (status.roast?.elapsed_s ?? 0) - at_s) : kDash}
             </p>
-            <p class="small">
-                at {minutes_seconds(at_s)}
-                {share !== null && share !== undefined ? `, ${plain(share * 100, 0)} % of the roast` : ""}
-            </p>
+            <p class="small">at {minutes_seconds(at_s)}</p>
+            {share !== null && share !== undefined && (
+                <p class="small">{unbroken(`${plain(share * 100, 0)} % of the roast`)}</p>
+            )}
         </div>
     );
 }
@@ -161,7 +186,7 @@ function DropPlace({ model, status }: Part) {
     return (
         <div class="next-block drop-place">
             <h2>drop</h2>
-            <p class="value">{has_time ? countdown(drop?.in_s) : kDash}</p>
+            <p class={value_class(countdown(drop?.in_s))}>{has_time ? countdown(drop?.in_s) : kDash}</p>
             <p class="small">
                 {rule ? trigger_words(rule, scale) : drop?.at_s ? `at ${minutes_seconds(drop.at_s)}` : ""}
             </p>

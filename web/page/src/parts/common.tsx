@@ -1,6 +1,6 @@
 // Small parts that several others use.
 import type { ComponentChildren } from "preact";
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { kNumber } from "../logic/alarms";
 import type { Priority } from "../logic/api";
 
@@ -25,6 +25,31 @@ export function use_size() {
         return () => observer.disconnect();
     }, []);
     return { ref, size };
+}
+
+const kFitSteps = 6;
+
+/**
+ * Sets words as large as their place allows: data-fit goes from 0 (as large as may be) to 6 until nothing is cut off;
+ * the style sheet gives each step its size. `words` is what may have changed.
+ */
+export function use_fit<Kind extends HTMLElement>(words: string) {
+    const ref = useRef<Kind>(null);
+    useLayoutEffect(() => {
+        const element = ref.current;
+        if (!element) return;
+        const fit = () => {
+            for (let step = 0; step <= kFitSteps; ++step) {
+                element.dataset.fit = String(step);
+                if (element.scrollHeight <= element.clientHeight + 1) return;
+            }
+        };
+        fit();
+        const observer = new ResizeObserver(fit);
+        observer.observe(element);
+        return () => observer.disconnect();
+    }, [words]);
+    return ref;
 }
 
 /** The root font size in px: plots draw in px, but their text and marks grow with the page. */
