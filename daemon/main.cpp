@@ -1,9 +1,12 @@
 // The command line, nothing else.
 #include <CLI/CLI.hpp>
+#include <csignal>
 
 #include "commands/commands.hpp"
 
 int main(int argc, char** argv) {
+    // A reader of our output or a tablet that went away is an error to be told, not the end of the watch.
+    std::signal(SIGPIPE, SIG_IGN);
     CLI::App app{
         "Drumwatch watches a roasting machine beside its target curve, says what comes next, and keeps the "
         "record.\n"

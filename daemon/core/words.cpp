@@ -245,7 +245,7 @@ std::string_view words(Refusal refusal) {
         case Refusal::unknown_occurrence:
             return "there never was an alarm of that number";
         case Refusal::not_active:
-            return "that alarm is over";
+            return "that alarm has ended";
         case Refusal::still_active:
             return "the condition still holds: it can't be reset yet";
         case Refusal::in_future:

@@ -1,3 +1,4 @@
+#include <array>
 #include <cmath>
 
 #include "roast/follow/moves.hpp"
@@ -9,7 +10,7 @@ using Views = FixedList<MoveView, kMaxMoves>;
 
 constexpr double kFarthest_s =
     150;  // further from its plan, a made move is another one, unless it still stands
-constexpr double kWrongLevel_s = 25;  // a wrong level is taken for the planned move only this near
+constexpr double kAboutInTime_s = 25;  // a wrong level is taken for the planned move only this near
 
 Views planned_views(const Target& target, const TriggerTimes& triggers) {
     Views views;
@@ -35,41 +36,86 @@ double distance_s(const MoveView& view, double made_s) {
     return view.planned_at_s ? std::fabs(made_s - *view.planned_at_s) : 0;
 }
 
-/// Whether it was made before the moment that is due, and no other move of that control lies between.
-bool stands_until(const MadeMove& move, const MadeMoves& made, const TriggerTime& due, Tick charge) {
-    if (!due.has_come || !due.at_s) return false;
-    if (move.at < charge || seconds_between(charge, move.at) > *due.at_s) return false;
-    for (const MadeMove& other : made) {
-        const bool between = other.at > move.at && seconds_between(charge, other.at) <= *due.at_s;
-        if (other.control == move.control && between) return false;
-    }
-    return true;
-}
-
-/// The first planned move still open for this one: same level first, else one that is due about now.
-MoveView* partner(Views& views, const TriggerTimes& triggers, const MadeMoves& all, const MadeMove& made,
-                  Tick charge, const MoveRules& rules) {
-    const double made_s = seconds_between(charge, made.at);
-    const std::size_t planned = triggers.size();
-    for (std::size_t i = 0; i < planned; ++i) {
-        MoveView& view = views[i];
-        if (!open_for(view, made.control)) continue;
-        const bool near = distance_s(view, made_s) <= kFarthest_s;
-        if (!near && !stands_until(made, all, triggers[i], charge)) continue;
-        if (std::fabs(view.planned_level - made.level) <= rules.level_within) return &view;
-    }
-    for (std::size_t i = 0; i < planned; ++i) {
-        MoveView& view = views[i];
-        if (open_for(view, made.control) && view.planned_at_s && distance_s(view, made_s) <= kWrongLevel_s)
-            return &view;
-    }
-    return nullptr;
-}
-
 void take(MoveView& view, const MadeMove& made, double made_s) {
     view.made_at_s = made_s;
     view.made_level = made.level;
 }
+
+/// One matching of all moves: the right level about in time first, then a wrong level about in time, then the
+/// right level far from its time.
+class Matching {
+  public:
+    Matching(Views& views, const TriggerTimes& triggers, const MadeMoves& made, Tick charge,
+             const MoveRules& rules)
+        : views_(views), triggers_(triggers), made_(made), charge_(charge), rules_(rules) {}
+
+    void run() {
+        for (const auto pass : {&Matching::near, &Matching::wrong_level, &Matching::far}) {
+            for (std::size_t m = 0; m < made_.size(); ++m) {
+                if (!taken_[m]) match(m, pass);
+            }
+        }
+    }
+    bool taken(std::size_t made) const { return taken_[made]; }
+
+  private:
+    using Pass = bool (Matching::*)(std::size_t plan, const MadeMove& made) const;
+
+    void match(std::size_t m, Pass fits) {
+        for (std::size_t plan = 0; plan < triggers_.size(); ++plan) {
+            if (!open_for(views_[plan], made_[m].control) || !(this->*fits)(plan, made_[m])) continue;
+            take(views_[plan], made_[m], at_s(made_[m]));
+            taken_[m] = true;
+            return;
+        }
+    }
+    double at_s(const MadeMove& made) const { return seconds_between(charge_, made.at); }
+    bool right_level(std::size_t plan, const MadeMove& made) const {
+        return std::fabs(views_[plan].planned_level - made.level) <= rules_.level_within;
+    }
+    bool near(std::size_t plan, const MadeMove& made) const {
+        return right_level(plan, made) && distance_s(views_[plan], at_s(made)) <= kAboutInTime_s;
+    }
+    bool far(std::size_t plan, const MadeMove& made) const {
+        if (!right_level(plan, made)) return false;
+        return distance_s(views_[plan], at_s(made)) <= kFarthest_s || stands(plan, made);
+    }
+    bool wrong_level(std::size_t plan, const MadeMove& made) const {
+        if (!views_[plan].planned_at_s || distance_s(views_[plan], at_s(made)) > kAboutInTime_s) return false;
+        for (std::size_t other = 0; other < triggers_.size(); ++other) {
+            const auto due_s = views_[other].planned_at_s;
+            const bool late = due_s && *due_s <= at_s(made) && far(other, made);
+            if (late && open_for(views_[other], made.control)) return false;
+        }
+        return !made_otherwise(plan);
+    }
+    /// Whether a move to the plan's own level is there, if not in time.
+    bool made_otherwise(std::size_t plan) const {
+        for (std::size_t m = 0; m < made_.size(); ++m) {
+            const bool same = made_[m].control == views_[plan].control && right_level(plan, made_[m]);
+            if (same && !taken_[m] && distance_s(views_[plan], at_s(made_[m])) <= kFarthest_s) return true;
+        }
+        return false;
+    }
+    /// Whether it was made before the moment that is due, and no other move of that control lies between.
+    bool stands(std::size_t plan, const MadeMove& move) const {
+        const TriggerTime& due = triggers_[plan];
+        if (!due.has_come || !due.at_s) return false;
+        if (move.at < charge_ || at_s(move) > *due.at_s) return false;
+        for (const MadeMove& other : made_) {
+            const bool between = other.at > move.at && at_s(other) <= *due.at_s;
+            if (other.control == move.control && between) return false;
+        }
+        return true;
+    }
+
+    Views& views_;
+    const TriggerTimes& triggers_;
+    const MadeMoves& made_;
+    Tick charge_;
+    const MoveRules& rules_;
+    std::array<bool, kMaxMoves> taken_{};
+};
 
 MoveView extra_view(const MadeMove& made, double made_s) {
     MoveView view;
@@ -105,13 +151,13 @@ FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTi
                                            const MoveRules& rules) {
     Views views = planned_views(target, triggers);
     const std::size_t planned = views.size();
-    for (const MadeMove& move : made) {
-        const double made_s = seconds_between(charge, move.at);
-        if (MoveView* view = partner(views, triggers, made, move, charge, rules)) {
-            take(*view, move, made_s);
-        } else if (made_s >= 0 && !(over && made_s > now_s - rules.part_of_drop_s)) {
-            views.push_back(extra_view(move, made_s));
-        }
+    Matching matching(views, triggers, made, charge, rules);
+    matching.run();
+    for (std::size_t m = 0; m < made.size(); ++m) {
+        const double made_s = seconds_between(charge, made[m].at);
+        const bool with_charge = made_s < rules.part_of_charge_s;
+        const bool with_drop = over && made_s > now_s - rules.part_of_drop_s;
+        if (!matching.taken(m) && !with_charge && !with_drop) views.push_back(extra_view(made[m], made_s));
     }
     for (std::size_t i = 0; i < planned; ++i) {
         MoveView& view = views[i];

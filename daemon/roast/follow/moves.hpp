@@ -48,11 +48,13 @@ struct MoveRules {
     double on_time_s = 10;    ///< within this it is on time (Tolerance::move_s)
     double level_within = 2;  ///< units of the control
     double missed_after_s = 90;
-    double part_of_drop_s = 5;  ///< an unplanned move this near before the drop belongs to the dropping
+    double part_of_charge_s = 5;  ///< an unplanned move so soon after the charge belongs to the charging
+    double part_of_drop_s = 5;    ///< an unplanned move this near before the drop belongs to the dropping
 };
 
-/// Matches made to planned moves one to one, in order, each control by itself, and judges each. What was set
-/// before the charge, or with the drop, is no extra move. A planned move to the level that stands already
+/// Matches made to planned moves one to one, in order, each control by itself, and judges each: the right
+/// level about in time before a wrong level about in time before the right level far from its time. What was
+/// set before the charge, or with the drop, is no extra move. A planned move to the level that stands already
 /// must stand in `made`, at its trigger time. `over` says that the roast has ended: planned moves whose
 /// trigger came are then missed, others stay `waiting` (never reached, not judged).
 FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTimes& triggers,

@@ -96,7 +96,7 @@ test("reset is offered only when latched, seen and over", () => {
     assert.deepEqual(states.filter((state) => alarms.can_acknowledge({ state })), [states[0], states[2], states[3]]);
 });
 
-test("of an alarm that is over the page does not say what to do about it as if it lasted", () => {
+test("of an alarm that has ended the page does not say what to do about it as if it lasted", () => {
     const response = "Look at the probe.";
     assert.equal(alarms.response_words({ state: "acknowledged", response }), response);
     assert.doesNotMatch(alarms.response_words({ state: "returned_unacknowledged", response }), /probe/);

@@ -134,3 +134,39 @@ TEST_CASE("without a reading nobody is judged early") {
     CHECK(match_moves(target, seen, moves, Tick{0}, 315, false, {})[0].judgement == MoveJudgement::early);
     CHECK(match_moves(target, unseen, moves, Tick{0}, 315, false, {})[0].judgement == MoveJudgement::waiting);
 }
+
+TEST_CASE("a notch too far at the right moment is a wrong level, though a later move plans that level") {
+    Target target = straight_target();
+    target.moves = {planned(Control::burner, 75, TriggerKind::at_s, 300),
+                    planned(Control::burner, 70, TriggerKind::at_s, 390)};
+    TriggerTimes times;
+    for (const double at_s : {300.0, 390.0}) times.push_back({at_s, true});
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 70, 302));
+    moves.push_back(made(Control::burner, 70, 390));  // what stands in for a level that stood already
+    auto views = match_moves(target, times, moves, Tick{0}, 400, false, {});
+    REQUIRE(views.size() == 2);
+    CHECK(views[0].judgement == MoveJudgement::wrong_level);
+    CHECK(views[1].judgement == MoveJudgement::on_time);
+
+    // But a late move to the level of a plan that is past is late, not a wrong level of what comes next.
+    target.moves = {planned(Control::burner, 80, TriggerKind::at_s, 300),
+                    planned(Control::burner, 60, TriggerKind::at_s, 350)};
+    times.clear();
+    for (const double at_s : {300.0, 350.0}) times.push_back({at_s, true});
+    moves.clear();
+    moves.push_back(made(Control::burner, 80, 345));
+    views = match_moves(target, times, moves, Tick{0}, 360, false, {});
+    REQUIRE(views.size() == 2);
+    CHECK(views[0].judgement == MoveJudgement::late);
+    CHECK(views[1].judgement == MoveJudgement::waiting);
+}
+
+TEST_CASE("what is turned while charging is no extra move") {
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 40, 3));
+    moves.push_back(made(Control::burner, 45, 8));
+    const auto views = match(moves, 50);
+    REQUIRE(views.size() == 4);
+    CHECK(views[3].made_level == 45);
+}

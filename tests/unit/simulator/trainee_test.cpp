@@ -94,6 +94,30 @@ TEST_CASE("A roast by hand with mistakes is told which and what to practise") {
     CHECK(text.find("too cool") != std::string::npos);
 }
 
+TEST_CASE("A notch too far at the right moment is a wrong level, though a later move plans that level") {
+    Practice practice(load_machine("drum"));
+    practice.pass_s(150.0);
+    REQUIRE(practice.trainee.charge(practice.floor()));
+    std::size_t slipped = 0;  // a burner move whose next planned level is one notch lower
+    std::vector<PlannedMove>& moves = practice.target.moves;
+    for (std::size_t i = 0; i + 1 < moves.size(); ++i) {
+        if (moves[i].control == Control::burner && moves[i + 1].control == Control::burner) slipped = i;
+    }
+    for (std::size_t i = 0; i < moves.size(); ++i) {
+        practice.until(moves[i].when);
+        practice.set(moves[i].control, moves[i == slipped ? i + 1 : i].to_pct);
+    }
+    practice.until(practice.target.drop);
+    REQUIRE(practice.trainee.drop(practice.floor()));
+    const Review review = review_roast(practice.trainee.roast(), practice.target);
+    CHECK(review.moves[slipped].wrong_level());
+    CHECK(review.moves[slipped + 1].stood_already);
+    CHECK(review.extra.empty());
+    const std::string text = review_text(review);
+    CHECK(text.find("the wrong level") != std::string::npos);
+    CHECK(text.find("left out") == std::string::npos);
+}
+
 TEST_CASE("Keys at the wrong moment do nothing") {
     Practice practice(load_machine("drum"));
     practice.pass_s(1.0);

@@ -9,6 +9,7 @@ namespace {
 constexpr double kFrom_s = 150.0;
 constexpr double kEndMean_s = 5.0;
 constexpr double kSameLevel_pct = 2.5;
+constexpr double kAboutInTime_s = 25.0;
 constexpr double kFurthest_s = 90.0;
 constexpr double kNotBefore_s = 20.0;
 
@@ -57,26 +58,50 @@ void find_worst(const HandRoast& roast, const Target& target, Review& out) {
     }
 }
 
-void match_moves(const HandRoast& roast, const Target& target, Review& out) {
-    std::vector<MadeMove> free = roast.moves;
-    for (const PlannedMove& planned : target.moves) {
-        KeptMove kept{planned, came_at_s(planned.when, roast), std::nullopt};
-        const double near_s = kept.planned_at_s.value_or(target.planned_at_s(planned.when));
+bool same_level(const PlannedMove& planned, const MadeMove& made) {
+    return std::fabs(made.to_pct - planned.to_pct) <= kSameLevel_pct;
+}
+
+/// Gives each open planned move the first free made one that is near enough.
+void match_within(std::vector<KeptMove>& moves, std::vector<MadeMove>& free, const Target& target,
+                  double within_s, bool any_level) {
+    for (KeptMove& kept : moves) {
+        if (kept.made) continue;
+        const double near_s = kept.planned_at_s.value_or(target.planned_at_s(kept.planned.when));
         const auto fits = std::find_if(free.begin(), free.end(), [&](const MadeMove& made) {
-            return made.control == planned.control &&
-                   std::fabs(made.to_pct - planned.to_pct) <= kSameLevel_pct &&
-                   std::fabs(made.at_s - near_s) <= kFurthest_s;
+            return made.control == kept.planned.control && (any_level || same_level(kept.planned, made)) &&
+                   std::fabs(made.at_s - near_s) <= within_s;
         });
-        if (fits != free.end()) {
-            kept.made = *fits;
-            free.erase(fits);
-        }
-        out.moves.push_back(kept);
+        if (fits == free.end()) continue;
+        kept.made = *fits;
+        free.erase(fits);
     }
-    out.extra = free;
+}
+
+bool stands_at(const HandRoast& roast, const PlannedMove& planned, double at_s) {
+    const MadeMove* last = nullptr;
+    for (const MadeMove& made : roast.moves) {
+        if (made.control == planned.control && made.at_s <= at_s) last = &made;
+    }
+    return last != nullptr && same_level(planned, *last);
+}
+
+void match_moves(const HandRoast& roast, const Target& target, Review& out) {
+    out.extra = roast.moves;
+    for (const PlannedMove& planned : target.moves)
+        out.moves.push_back({planned, came_at_s(planned.when, roast), std::nullopt});
+    match_within(out.moves, out.extra, target, kAboutInTime_s, false);
+    match_within(out.moves, out.extra, target, kAboutInTime_s, true);
+    match_within(out.moves, out.extra, target, kFurthest_s, false);
+    for (KeptMove& kept : out.moves) {
+        if (kept.made || !kept.planned_at_s) continue;
+        kept.stood_already = stands_at(roast, kept.planned, *kept.planned_at_s);
+    }
 }
 
 }  // namespace
+
+bool KeptMove::wrong_level() const { return made && !same_level(planned, *made); }
 
 Review review_roast(const HandRoast& roast, const Target& target) {
     Review out;

@@ -13,6 +13,8 @@ struct KeptMove {
     PlannedMove planned;
     std::optional<double> planned_at_s;  ///< when its trigger came in this roast; none if it never did
     std::optional<MadeMove> made;
+    bool stood_already = false;  ///< no move was needed: the level was there at its moment
+    bool wrong_level() const;    ///< made about in time, but to another level
     /// Positive when late.
     std::optional<double> error_s() const {
         if (!made || !planned_at_s) return std::nullopt;
@@ -35,8 +37,8 @@ struct Review {
 };
 
 /// The curve is judged from 150 s after charge until the earlier of drop and the target's end. A made move
-/// belongs to the first planned one of the same control and level (to within 2.5 %) that lies less than 90 s
-/// away and is still free.
+/// belongs to a planned one of its control: of the same level (to within 2.5 %) and within 25 s, else of
+/// another level within 25 s, else of the same level within 90 s.
 Review review_roast(const HandRoast& roast, const Target& target);
 
 /// The review in plain sentences, with what to practise.

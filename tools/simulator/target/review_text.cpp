@@ -46,9 +46,12 @@ std::string move_sentence(const KeptMove& kept) {
     if (kept.planned_at_s && kept.planned.when.kind != Trigger::Kind::at_s) {
         line += " (which came at " + minutes(*kept.planned_at_s) + ")";
     }
+    if (kept.stood_already) return line + ": the level stood already.\n";
     if (!kept.made)
         return line + (kept.planned_at_s ? ": not made.\n" : ": its moment never came; not made.\n");
     line += ": made at " + minutes(kept.made->at_s);
+    if (kept.wrong_level())
+        return line + ", but to " + number(kept.made->to_pct, 0) + " %: the wrong level.\n";
     const auto error_s = kept.error_s();
     if (!error_s) return line + ", though its moment never came.\n";
     if (std::fabs(*error_s) <= kOnTime_s)
@@ -62,7 +65,10 @@ std::string practise_moves(const Review& review) {
         const std::string what =
             std::string(control_name(kept.planned.control)) + " to " + number(kept.planned.to_pct, 0) + " %";
         const auto error_s = kept.error_s();
-        if (!kept.made && kept.planned_at_s) {
+        if (kept.wrong_level()) {
+            text += "  The move " + what + " went to " + number(kept.made->to_pct, 0) +
+                    " %: read the level on the page before the hand turns.\n";
+        } else if (!kept.made && !kept.stood_already && kept.planned_at_s) {
             text += "  The move " + what +
                     " was left out: read the plan once more, and watch the countdown on the page.\n";
         } else if (error_s && *error_s > kOnTime_s) {

@@ -32,7 +32,8 @@ class Scribe {
   private:
     /// A drop can fall on an instant that has its point already.
     void add_point(double at_s, double bean_c) {
-        if (target_.points.empty() || at_s > target_.points.back().first) target_.points.emplace_back(at_s, bean_c);
+        if (target_.points.empty() || at_s > target_.points.back().first)
+            target_.points.emplace_back(at_s, bean_c);
     }
 
     Target& target_;

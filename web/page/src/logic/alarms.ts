@@ -12,7 +12,7 @@ export function can_acknowledge(alarm: Alarm): boolean {
     return alarm.state.includes("unacknowledged");
 }
 
-/** A latched alarm that has been seen and is over waits for a person who has looked. */
+/** A latched alarm that has been seen and has ended waits for a person who has looked. */
 export function can_reset(alarm: Alarm): boolean {
     return alarm.state === "latched_acknowledged";
 }
@@ -32,12 +32,12 @@ export function is_over(alarm: Alarm): boolean {
     return alarm.state.startsWith("returned") || alarm.state.startsWith("latched");
 }
 
-/** What to do: the daemon's own words while it lasts; once it is over those would be untrue. */
+/** What to do: the daemon's own words while it lasts; once it has ended those would be untrue. */
 export function response_words(alarm: Alarm): string {
     if (!is_over(alarm)) return alarm.response;
     return can_reset(alarm)
-        ? "It is over. Reset it once somebody has looked."
-        : "It is over. Acknowledge that you have seen it.";
+        ? "It has ended. Reset it once somebody has looked."
+        : "It has ended. Acknowledge that you have seen it.";
 }
 
 export function state_words(alarm: Alarm): string {
@@ -47,11 +47,11 @@ export function state_words(alarm: Alarm): string {
         case "acknowledged":
             return "acknowledged";
         case "returned_unacknowledged":
-            return "over, not acknowledged";
+            return "ended, not acknowledged";
         case "latched_unacknowledged":
-            return "over, kept until seen";
+            return "ended, kept until seen";
         case "latched_acknowledged":
-            return "over, kept until reset";
+            return "ended, kept until reset";
         default:
             return alarm.state.replaceAll("_", " ");
     }

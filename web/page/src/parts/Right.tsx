@@ -161,12 +161,13 @@ function FirstCrack(part: Part) {
 }
 
 function Cracked({ model, status, at_s }: Part & { at_s: number }) {
+    const estimated = status.roast?.milestones.first_crack?.source !== "mark";
     const drop = status.drop;
     const share = drop?.development_share;
     return (
         <div class="next-block">
-            <h2>since first crack</h2>
-            <p class="value firm">
+            <h2>{estimated ? "since first crack, estimated" : "since first crack"}</h2>
+            <p class={estimated ? "value" : "value firm"}>
                 {model.live() ? minutes_seconds(drop?.development_s ?? (status.roast?.elapsed_s ?? 0) - at_s) : kDash}
             </p>
             <p class="small">at {minutes_seconds(at_s)}</p>

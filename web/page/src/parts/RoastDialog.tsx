@@ -38,7 +38,7 @@ export function RoastDialog({ model, status }: Part) {
                     <fieldset>
                         <legend>mark</legend>
                         {kByHand
-                            .filter((name) => !roast.milestones[name])
+                            .filter((name) => roast.milestones[name]?.source !== "mark")
                             .map((name) => (
                                 <button
                                     key={name}
