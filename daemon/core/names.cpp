@@ -137,10 +137,10 @@ Word name(Disposition disposition) {
 }
 
 Word name(VerdictRule rule) {
-    static constexpr std::array<Word, 14> kTable{
-        "far_outside",      "end_temperature", "outside",      "move_off",    "move_missed",
-        "move_wrong_level", "no_target",       "trial_target", "no_charge",   "no_drop",
-        "readings_missing", "interrupted",     "extra_move",   "first_of_day"};
+    static constexpr std::array<Word, 15> kTable{
+        "far_outside",      "end_temperature", "outside",      "move_off",     "move_missed",
+        "move_wrong_level", "no_target",       "trial_target", "no_charge",    "no_drop",
+        "readings_missing", "interrupted",     "extra_move",   "first_of_day", "long_break"};
     return word_of(kTable, rule);
 }
 

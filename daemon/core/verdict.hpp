@@ -28,7 +28,8 @@ enum class VerdictRule : std::uint8_t {
     readings_missing,  ///< value: longest stretch without a good reading, s; limit: s
     interrupted,       ///< recording was broken during the roast
     extra_move,        ///< listed, never penalised; value: level
-    first_of_day,      ///< named beside a reason, never an excuse
+    first_of_day,      ///< named beside a reason, never an excuse; value: minutes since the drop before
+    long_break,        ///< the same
 };
 std::string_view name(VerdictRule rule);
 

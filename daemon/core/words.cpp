@@ -74,6 +74,8 @@ std::string words(const Reason& reason) {
                                move_name(reason));
         case VerdictRule::first_of_day:
             return "It was the first batch of the day.";
+        case VerdictRule::long_break:
+            return fmt::format("It came after a break of {:.0f} minutes.", reason.value);
     }
     return {};
 }

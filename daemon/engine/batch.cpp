@@ -15,8 +15,10 @@ constexpr std::int64_t kNear_ms = 3'000;
 MilestoneAt detected_at(Tick at, double bean_c) { return {at, to_milli(bean_c), MarkSource::detected}; }
 }  // namespace
 
-void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons) {
+void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons,
+                  std::optional<double> idle_s) {
     id_ = id;
+    idle_s_ = idle_s;
     milestones_ = {};
     detected_ = {};
     rejected_ = {};
@@ -209,6 +211,7 @@ VerdictView Batch::finish(bool judge_trial) {
     batch.target = target_.get();
     batch.moves = &moves_;
     batch.judge_trial = judge_trial;
+    batch.idle_s = idle_s_;
     view.verdict = judge(batch, view.deviation);
     return view;
 }

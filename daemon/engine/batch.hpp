@@ -38,7 +38,9 @@ class Batch {
   public:
     /// Memory is taken once; start() begins anew.
     Batch() = default;
-    void start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons);
+    /// `idle_s`: from the drop before to this charge, where it is known.
+    void start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons,
+               std::optional<double> idle_s);
 
     std::uint64_t id() const { return id_; }
     Tick charge() const { return milestones_[0]->at; }
@@ -98,6 +100,7 @@ class Batch {
     void rematch(Tick now, bool over);
 
     std::uint64_t id_ = 0;
+    std::optional<double> idle_s_;
     CurvePtr target_;
     CrackExpectation crack_;
     MilestoneSet milestones_{};

@@ -9,8 +9,14 @@ void Engine::start_batch(MilestoneAt charge, Tick now) {
     current_ = 1 - current_;
     roasting_ = true;
     Batch& batch = batches_[current_];
-    batch.start(next_roast_++, charge, target_, lessons_);
+    batch.start(next_roast_++, charge, target_, lessons_, idle_s(charge.at));
     say_milestone(EventKind::milestone_set, batch.id(), Milestone::charge, charge, now);
+}
+
+std::optional<double> Engine::idle_s(Tick charge) const {
+    if (last_drop_) return seconds_between(*last_drop_, charge);
+    if (!begin_.idle_ms) return std::nullopt;
+    return static_cast<double>(*begin_.idle_ms + charge.ms) / 1000;
 }
 
 /// The batch whose marks a person may still set: the one in the drum, else the last.

@@ -31,6 +31,8 @@ struct Begin {
     TargetPtr target;
     std::uint64_t next_roast = 1;
     Lessons lessons;
+    /// Since the newest drop in the record, by the wall clock; nothing where none is known.
+    std::optional<std::int64_t> idle_ms;
 };
 
 }  // namespace drumwatch

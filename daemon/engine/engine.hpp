@@ -59,6 +59,7 @@ class Engine {
 
     // batches.cpp: a batch's life
     void start_batch(MilestoneAt charge, Tick now);
+    std::optional<double> idle_s(Tick charge) const;
     void drop_batch(Tick now);
     void judge_last(Tick now);
     void learn(const VerdictView& finished);

@@ -130,13 +130,16 @@ Result<Done> read_counts(Database& database, RecordFound& found) {
     const auto roasts = database.number("SELECT count(*) FROM roasts");
     const auto open = database.number("SELECT count(*) FROM watches WHERE ended IS NULL");
     const auto drum = database.number("SELECT ifnull(max(id), 0) FROM roasts WHERE state='roasting'");
-    for (const auto* read : {&watch, &roast, &roasts, &open, &drum}) {
+    const auto dropped = database.number(
+        "SELECT ifnull(max(charged_at + drop_ms - charge_ms), 0) FROM roasts WHERE drop_ms IS NOT NULL");
+    for (const auto* read : {&watch, &roast, &roasts, &open, &drum, &dropped}) {
         if (!*read) return Error{read->error()};
     }
     found.next_watch = static_cast<std::uint64_t>(watch.value()) + 1;
     found.next_roast = static_cast<std::uint64_t>(roast.value()) + 1;
     found.roasts = static_cast<std::uint64_t>(roasts.value());
     found.unclean = open.value() > 0;
+    if (dropped.value() > 0) found.last_drop = WallTime{dropped.value()};
     if (drum.value() > 0) found.interrupted = static_cast<std::uint64_t>(drum.value());
     return Done{};
 }

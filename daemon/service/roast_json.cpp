@@ -186,6 +186,7 @@ std::string begin_json(const Begin& begin) {
                  {"target", begin.target ? Json(begin.target->name) : Json(nullptr)},
                  {"target_version", begin.target ? Json(begin.target->version) : Json(nullptr)},
                  {"next_roast", begin.next_roast},
+                 {"idle_ms", begin.idle_ms ? Json(*begin.idle_ms) : Json(nullptr)},
                  {"lessons",
                   {{"roasts", begin.lessons.roasts},
                    {"crack_c", begin.lessons.crack_c},

@@ -35,6 +35,8 @@ Begin make_begin(const Config& config, const RecordFound& found, const OfferedTa
     begin.settings.alarms = config.alarms;
     begin.settings.bean_buses = bean_buses(config);
     begin.next_roast = found.next_roast;
+    if (found.last_drop && now.unix_ms >= found.last_drop->unix_ms)
+        begin.idle_ms = now.unix_ms - found.last_drop->unix_ms;
     if (chosen) {
         begin.target = chosen->target;
         begin.lessons = chosen->lessons;

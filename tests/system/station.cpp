@@ -154,6 +154,18 @@ void StationRun::stop() {
     simulator_.reset();
 }
 
+std::string StationRun::rerun_of_export(std::uint64_t id) const {
+    const std::string csv = folder_.file("roast.csv");
+    const Finished exported = run_program({DRUMWATCH_DAEMON, "export", folder_.file("record.sqlite"),
+                                           "--roast", std::to_string(id), "--out", csv},
+                                          kHang);
+    REQUIRE_MESSAGE(exported.status == 0, exported.errors);
+    const Finished again = run_program(
+        {DRUMWATCH_DAEMON, "rerun", csv, "--target", folder_.file("target.json"), "--json"}, kHang);
+    REQUIRE_MESSAGE(again.status == 0, again.errors);
+    return again.output;
+}
+
 std::vector<Truth> StationRun::truth(bool relay) const {
     return read_truth(folder_.file(relay ? "relay.jsonl" : "truth.jsonl"));
 }

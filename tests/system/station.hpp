@@ -45,6 +45,8 @@ class StationRun {
     /// start.
     std::string kill_and_restart();
 
+    /// The recorded roast exported and run again; what `rerun --json` prints.
+    std::string rerun_of_export(std::uint64_t id) const;
     std::vector<Truth> truth(bool relay = false) const;
     /// The first truth of that event and batch; fails without one.
     Truth first(const std::string& event, int batch = 1) const;

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <nlohmann/json.hpp>
 
 #include "station.hpp"
 
@@ -159,4 +160,26 @@ TEST_CASE("bean probe over the serial stream, the rest over Modbus, two batches 
         if (event.kind == "cooling_ended" && event.roast == 1) first_cool = event.tick_ms;
     }
     CHECK(first_cool > second_charge);
+}
+
+TEST_CASE("a recorded roast, exported and run again, has the same milestones, moves and verdict") {
+    StationPlan plan;
+    plan.simulator = {"--seed", "5", "--batches", "1", "--exit-after-batches", "--move-late", "2:45"};
+    StationRun station(plan);
+    station.to_the_end();
+    const RoastRecord live = station.roast(1);
+    REQUIRE(live.verdict);
+    const auto again = nlohmann::json::parse(station.rerun_of_export(1));
+    CHECK(again["verdict"]["disposition"] == std::string(name(live.verdict->disposition)));
+    for (const Milestone milestone :
+         {Milestone::turning_point, Milestone::yellow, Milestone::first_crack, Milestone::drop}) {
+        CAPTURE(name(milestone));
+        const auto& was = live.milestones[static_cast<std::size_t>(milestone)];
+        REQUIRE(was);
+        const double at_s = again["milestones"][std::string(name(milestone))]["at_s"].get<double>();
+        CHECK(std::fabs(at_s - seconds_between(live.charge, was->at)) <= 0.25);  // one tick
+    }
+    const auto moves = nlohmann::json::parse(live.moves);
+    REQUIRE(again["moves"].size() == moves.size());
+    for (std::size_t i = 0; i < moves.size(); ++i) CHECK(again["moves"][i]["judged"] == moves[i]["judged"]);
 }

@@ -86,6 +86,21 @@ void move_reason(Reasons& reasons, const MoveView& move, const Tolerance& limits
     }
 }
 
+// Judgement, no source: a drum that stood for half an hour has another temperature inside than the probe
+// says.
+constexpr double kLongBreak_s = 30 * 60;
+constexpr double kNewDay_s = 5 * 3600;
+
+/// Beside a reason to taste or to hold, never without one.
+void circumstances(Reasons& reasons, const Verdict& verdict, std::optional<double> idle_s) {
+    const bool asked = std::any_of(verdict.reasons.begin(), verdict.reasons.end(), [](const Reason& reason) {
+        return reason.calls_for == Disposition::taste || reason.calls_for == Disposition::hold;
+    });
+    if (!asked || !idle_s || *idle_s < kLongBreak_s) return;
+    const VerdictRule rule = *idle_s < kNewDay_s ? VerdictRule::long_break : VerdictRule::first_of_day;
+    reasons.add(rule, Disposition::clear, *idle_s / 60);
+}
+
 }  // namespace
 
 Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
@@ -107,6 +122,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
         const auto calls_for = batch.judge_trial ? Disposition::clear : Disposition::unjudged;
         reasons.add(VerdictRule::trial_target, calls_for);
     }
+    circumstances(reasons, verdict, batch.idle_s);
     std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
                      [](const Reason& a, const Reason& b) { return gravity(a) > gravity(b); });
     verdict.disposition = verdict.reasons.empty() ? Disposition::clear : verdict.reasons[0].calls_for;

@@ -23,7 +23,8 @@ struct JudgedBatch {
     const TargetCurve* target = nullptr;  ///< null: none loaded
     const FixedList<MoveView, kMaxMoves>* moves = nullptr;
     bool interrupted = false;
-    bool judge_trial = false;  ///< a rerun judges against a trial target too, and says so
+    std::optional<double> idle_s;  ///< from the drop before to this charge, where it is known
+    bool judge_trial = false;      ///< a rerun judges against a trial target too, and says so
 };
 
 /// The gravest reason stands first; `unjudged` only where nothing graver is known.

@@ -298,3 +298,29 @@ TEST_CASE("move and drop prompts are withheld while the machine overheats") {
     CHECK(bench.engine.snapshot().prompts_withheld);
     CHECK_FALSE(bench.prompts(PromptKind::move_due));
 }
+
+TEST_CASE("the first batch of the day and a long break are named beside a reason, never without one") {
+    const auto reasons = [](std::optional<std::int64_t> idle_ms, double drop_s) {
+        CurveShape shape;
+        Begin begin = Bench::begin(own_target(shape), shape);
+        begin.idle_ms = idle_ms;
+        Bench bench(shape);
+        bench.engine = Engine(begin);
+        bench.until(drop_s);
+        bench.tell(CommandKind::mark, Milestone::drop, drop_s);
+        return bench.tick().last_verdict->verdict.reasons;
+    };
+    const double whole_s = CurveShape{}.drop_s - 1;
+    const double short_s = whole_s - 60;  // its end temperature is off
+    const std::int64_t hour_ms = 3'600'000;
+    CHECK(reasons(14 * hour_ms, whole_s).empty());
+    const auto morning = reasons(14 * hour_ms, short_s);
+    CHECK(morning[0].calls_for == Disposition::hold);
+    CHECK(morning.back().rule == VerdictRule::first_of_day);
+    CHECK(morning.back().calls_for == Disposition::clear);
+    const auto noon = reasons(hour_ms, short_s);
+    CHECK(noon.back().rule == VerdictRule::long_break);
+    CHECK(noon.back().value == doctest::Approx(61).epsilon(0.01));
+    CHECK(reasons(hour_ms / 6, short_s).back().rule == VerdictRule::end_temperature);
+    CHECK(reasons(std::nullopt, short_s).back().rule == VerdictRule::end_temperature);
+}

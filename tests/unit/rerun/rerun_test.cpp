@@ -1,0 +1,150 @@
+#include "rerun/rerun.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "support/roast_curve.hpp"
+#include "support/targets.hpp"
+
+using namespace drumwatch;
+using nlohmann::json;
+
+namespace {
+
+/// The true curve of a shape, moved by `warmer_c` at every instant, as a target.
+Target target_of(const CurveShape& shape, double warmer_c = 0) {
+    Target target = straight_target();
+    target.points.clear();
+    for (const CurvePoint& point : true_curve(shape)) {
+        const bool whole = std::fabs(point.t_s - std::round(point.t_s)) < 1e-6;
+        if (point.t_s >= 0 && point.t_s <= shape.drop_s && whole)
+            target.points.push_back({point.t_s, point.bean_c + warmer_c});
+    }
+    target.milestones = {};
+    target.drop = Trigger{TriggerKind::at_s, shape.drop_s};
+    return target;
+}
+
+RoastFile with_marks(const CurveShape& shape) {
+    RoastFile file = roast_file(shape);
+    for (RoastRow& row : file.rows) {
+        const double since_s = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+        if (std::fabs(since_s - 500) < 1e-6) row.mark = Milestone::first_crack;
+    }
+    return file;
+}
+
+double at_s(const RerunResult& result, Milestone milestone) {
+    const auto& found = result.milestones[static_cast<std::size_t>(milestone)];
+    REQUIRE(found);
+    return seconds_between(result.charge, found->at);
+}
+
+}  // namespace
+
+TEST_CASE("no sample after an instant is looked at for it") {
+    const CurveShape shape;
+    const RoastFile whole = roast_file(shape);
+    RerunOptions options;
+    options.target = share(target_of(shape));
+    const RerunResult all = rerun(whole, options);
+    REQUIRE(all.forecasts.size() > 300);
+    for (const double end_s : {200.0, 333.25, 480.0}) {
+        CAPTURE(end_s);
+        RoastFile part = whole;
+        while (static_cast<double>(part.rows.back().elapsed_ms) / 1000 > end_s) part.rows.pop_back();
+        const RerunResult until = rerun(part, options);
+        REQUIRE_FALSE(until.forecasts.empty());
+        for (std::size_t i = 0; i < until.forecasts.size() && until.forecasts[i].file_s < end_s; ++i) {
+            REQUIRE(until.forecasts[i].file_s == all.forecasts[i].file_s);
+            REQUIRE(until.forecasts[i].at_s == all.forecasts[i].at_s);
+            REQUIRE(until.forecasts[i].low_s == all.forecasts[i].low_s);
+        }
+    }
+}
+
+TEST_CASE("a file's marks are a person's, unless they are to be ignored") {
+    const CurveShape shape;
+    RerunOptions options;
+    const RerunResult kept = rerun(with_marks(shape), options);
+    CHECK(at_s(kept, Milestone::first_crack) == doctest::Approx(500).epsilon(0.003));
+    CHECK(kept.milestones[static_cast<std::size_t>(Milestone::first_crack)]->source == MarkSource::mark);
+    CHECK(kept.forecasts.back().now_s < 501);
+    options.ignore_marks = true;
+    const RerunResult ignored = rerun(with_marks(shape), options);
+    const auto& crack = ignored.milestones[static_cast<std::size_t>(Milestone::first_crack)];
+    CHECK((!crack || crack->source == MarkSource::detected));
+    CHECK(ignored.forecasts.back().now_s > 501);
+}
+
+TEST_CASE("rows off the grid and slower than it give the same roast to within a second") {
+    CurveShape shape;
+    RerunOptions options;
+    const RerunResult fine = rerun(roast_file(shape), options);
+    for (const double step_s : {0.333, 0.97}) {
+        CAPTURE(step_s);
+        shape.step_s = step_s;
+        const RerunResult coarse = rerun(roast_file(shape), options);
+        REQUIRE(coarse.dropped);
+        CHECK(std::fabs(seconds_between(fine.charge, coarse.charge)) < 1);
+        CHECK(std::fabs(at_s(fine, Milestone::turning_point) - at_s(coarse, Milestone::turning_point)) < 2);
+        CHECK(std::fabs(at_s(fine, Milestone::drop) - at_s(coarse, Milestone::drop)) < 1.5);
+    }
+}
+
+TEST_CASE("a file without a roast, and an empty one, say so without one") {
+    CurveShape idle;
+    RoastFile file = roast_file(idle);
+    file.rows.resize(200);  // 50 s before the charge
+    CHECK_FALSE(rerun(file, {}).charged);
+    CHECK(json::parse(report_json(rerun(file, {})))["milestones"].empty());
+    file.rows.clear();
+    CHECK_FALSE(rerun(file, {}).charged);
+}
+
+TEST_CASE("the report has the keys that README names, and signs as it says") {
+    const CurveShape shape;
+    Target target = target_of(shape, 3);  // the roast runs 3 degrees below it, so behind
+    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 200)};
+    RerunOptions options;
+    options.target = share(target);
+    RoastFile file = with_marks(shape);
+    Channel burner;
+    burner.name = "burner";
+    burner.role = Role::burner;
+    burner.unit = Unit::percent;
+    file.channels.push_back(burner);
+    for (RoastRow& row : file.rows) {
+        const double since_s = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+        row.values.push_back(since_s < 245 ? 90'000 : 70'000);  // 45 s late
+    }
+    const json report = json::parse(report_json(rerun(file, options)));
+    for (const char* key : {"milestones", "forecasts", "moves", "deviation", "alarms", "verdict"})
+        CHECK_MESSAGE(report.contains(key), key);
+    CHECK(report.size() == 6);
+    const json& crack = report["milestones"]["first_crack"];
+    CHECK(crack["source"] == "mark");
+    CHECK(crack["file_s"].get<double>() ==
+          doctest::Approx(crack["at_s"].get<double>() +
+                          report["milestones"]["charge"]["file_s"].get<double>()));
+    for (const char* key : {"file_s", "now_s", "first_crack_at_s", "low_s", "high_s"})
+        CHECK_MESSAGE(report["forecasts"][0].contains(key), key);
+    REQUIRE(report["moves"].size() == 1);
+    const json& move = report["moves"][0];
+    for (const char* key :
+         {"control", "planned_at_s", "made_at_s", "error_s", "planned", "made", "unit", "judged"})
+        CHECK_MESSAGE(move.contains(key), key);
+    CHECK(move["judged"] == "late");
+    CHECK(std::fabs(move["error_s"].get<double>() - 45) < 2);
+    for (const char* key :
+         {"max_c", "max_at_s", "outside_s", "outside_total_s", "end_c", "max_ahead_s", "max_behind_s"})
+        CHECK_MESSAGE(report["deviation"].contains(key), key);
+    CHECK(report["deviation"]["max_c"].get<double>() < -2.5);
+    CHECK(report["deviation"]["end_c"].get<double>() < -2.5);
+    CHECK(report["deviation"]["max_behind_s"].get<double>() < -5);
+    CHECK(report["verdict"]["disposition"] == "hold");
+    for (const char* key : {"rule", "text", "value", "limit"})
+        CHECK_MESSAGE(report["verdict"]["reasons"][0].contains(key), key);
+}
