@@ -6,6 +6,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
+#include "commands/rerun_watch.hpp"
 #include "files/target_json.hpp"
 
 namespace drumwatch {
@@ -18,6 +19,8 @@ struct RerunCall {
     std::string config;
     bool ignore_marks = false;
     bool json = false;
+    std::uint64_t watch = 0;  ///< 0: a roast file
+    bool journal = false;
 };
 
 /// False when something named on the command line can't be read; it has been said then.
@@ -42,6 +45,7 @@ bool gather(const RerunCall& call, RerunOptions& options) {
 }
 
 int run_rerun(const RerunCall& call) {
+    if (call.watch > 0) return rerun_watch(call.roast, call.watch, call.journal);
     RerunOptions options;
     if (!gather(call, options)) return kWrongInput;
     const auto file = read_roast_csv(call.roast);
@@ -62,12 +66,17 @@ void add_rerun(CLI::App& app, int& exit_code) {
     CLI::App* command =
         app.add_subcommand("rerun", "Feed a recorded roast through the engine again; it drives nothing");
     const auto call = std::make_shared<RerunCall>();
-    command->add_option("ROAST", call->roast, "roast file (.csv or .csv.gz)")->required();
+    command->add_option("ROAST", call->roast, "roast file (.csv or .csv.gz), or a record with --watch")
+        ->required();
     command->add_option("--target", call->target,
                         "target to judge it by (.json, or a roast file with marks)");
     command->add_option("--config", call->config, "configuration whose alarm and verdict limits to use");
     command->add_flag("--ignore-marks", call->ignore_marks, "look at the temperatures only");
     command->add_flag("--json", call->json, "print one JSON object");
+    auto* watch = command->add_option("--watch", call->watch,
+                                      "number of a watch in the record: run it again and compare");
+    watch->check(CLI::PositiveNumber);
+    command->add_flag("--journal", call->journal, "print the journal, one line an event")->needs(watch);
     command->callback([call, &exit_code] { exit_code = run_rerun(*call); });
 }
 

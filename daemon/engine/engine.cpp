@@ -254,7 +254,8 @@ Refusal Engine::apply(const Command& command) {
         const EventKind kind = command.kind == CommandKind::acknowledge ? EventKind::alarm_acknowledged
                                : command.kind == CommandKind::reset     ? EventKind::alarm_reset
                                                                         : EventKind::alarms_silenced;
-        say(kind, command.tick, command.tick).occurrence = command.occurrence;
+        Event& event = say(kind, command.tick, command.tick);
+        if (alarm) event.occurrence = command.occurrence;
     }
     return refusal;
 }

@@ -1,6 +1,7 @@
 #include "service/bookkeeper.hpp"
 
-#include "core/words.hpp"
+#include "watch/journal.hpp"
+#include "watch/watch_text.hpp"
 
 namespace drumwatch {
 
@@ -25,7 +26,7 @@ void Bookkeeper::begin(const Begin& begin) {
     row.began = begin.wall;
     row.build = begin.build;
     row.config_hash = begin.config_hash;
-    row.begin = begin_json(begin);
+    row.begin = begin_text(begin);
     row.channels = begin.settings.channels;
     recorder_.begin_watch(std::move(row));
 }
@@ -84,15 +85,9 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
     bool roast_changed = false;
     bool judged = false;
     for (const Event& event : events) {
-        EventRow row;
-        row.watch = watch_;
-        row.roast = event.roast;
-        row.tick_ms = event.tick.ms;
-        row.at_ms = event.at.ms;
-        row.kind = std::string(name(event.kind));
-        row.body = event_json(event);
-        row.text = words(event);
-        recorder_.append(std::move(row));
+        JournalEntry entry = journal_entry(event);
+        recorder_.append(EventRow{watch_, entry.roast, entry.tick_ms, entry.at_ms, std::move(entry.kind),
+                                  std::move(entry.body), std::move(entry.text)});
         roast_changed = roast_changed || changes_roast(event.kind);
         judged = judged || event.kind == EventKind::verdict_given;
         const bool charged = event.kind == EventKind::milestone_set && event.milestone == Milestone::charge;
@@ -113,12 +108,12 @@ void Bookkeeper::observed(const Observation& observation) {
                                     observation.index, observation.bad});
 }
 
-void Bookkeeper::told(const Command& command, std::function<void(bool)> committed) {
+void Bookkeeper::told(const Command& command, Refusal refusal, std::function<void(bool)> committed) {
     CommandRow row;
     row.watch = watch_;
     row.tick_ms = command.tick.ms;
     row.kind = std::string(name(command.kind));
-    row.body = command_json(command);
+    row.body = command_text(command, refusal);
     row.who = command.who;
     row.client_id = command.client_id;
     row.wall = clock_.wall();

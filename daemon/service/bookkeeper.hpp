@@ -23,7 +23,8 @@ class Bookkeeper {
     /// After each tick: the frame, what happened, and the roast's row where it has changed.
     void tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events);
     void observed(const Observation& observation);
-    void told(const Command& command, std::function<void(bool)> committed);
+    /// A refused command is kept too: run again, it is refused again.
+    void told(const Command& command, Refusal refusal, std::function<void(bool)> committed);
     /// A clean stop: a roast in the drum is marked as interrupted.
     void end(const Snapshot& last);
 

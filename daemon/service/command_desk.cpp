@@ -50,11 +50,12 @@ void CommandDesk::take(Command command, Answer answer) {
     command.tick = engine_.snapshot().tick + tick_ms_;
     const Refusal refusal = engine_.apply(command);
     if (refusal != Refusal::none) {
+        books_.told(command, refusal, nullptr);
         return finish(id, {status_of(refusal), true, std::string(words(refusal))}, answer);
     }
     // The recorder may answer while all is taken down: then only the copy of post_ is alive, and nothing runs
     // it any more.
-    books_.told(command, [this, post = post_, id, answer = std::move(answer)](bool committed) {
+    books_.told(command, refusal, [this, post = post_, id, answer = std::move(answer)](bool committed) {
         post([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
     });
 }

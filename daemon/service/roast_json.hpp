@@ -1,4 +1,4 @@
-// Texts that the record keeps of a roast and of what happened: JSON, as the API shows it. Pure.
+// Texts that the record keeps of a roast: JSON, as the API shows it. Pure.
 #pragma once
 
 #include <string>
@@ -14,9 +14,6 @@ namespace drumwatch {
 
 std::string reasons_json(const Verdict& verdict);
 std::string moves_json(const FixedList<MoveView, 64>& moves);
-std::string command_json(const Command& command);
-std::string event_json(const Event& event);
-std::string begin_json(const Begin& begin);
 /// One roast as `GET /api/roasts/ID` shows it.
 std::string roast_json(const RoastRecord& roast);
 std::string roasts_json(const std::vector<RoastRecord>& roasts);

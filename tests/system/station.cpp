@@ -70,6 +70,7 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
 void StationRun::start_daemon() {
     daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_});
     daemon_->expect_line("page: ", kHang);
+    ++watches_;
 }
 
 std::string StationRun::kill_and_restart() {
@@ -152,6 +153,16 @@ void StationRun::stop() {
     daemon_.reset();
     relay_.reset();
     simulator_.reset();
+    check_reruns();
+}
+
+void StationRun::check_reruns() const {
+    for (int watch = 1; watch <= watches_; ++watch) {
+        const Finished again = run_program(
+            {DRUMWATCH_DAEMON, "rerun", folder_.file("record.sqlite"), "--watch", std::to_string(watch)},
+            kHang);
+        CHECK_MESSAGE(again.status == 0, again.output, again.errors);
+    }
 }
 
 std::string StationRun::rerun_of_export(std::uint64_t id) const {

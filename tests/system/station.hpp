@@ -60,8 +60,11 @@ class StationRun {
                              const std::string& relay_port);
 
     void start_daemon();
+    /// Every watch, run again from the record, must give the journal that it gave live, byte for byte.
+    void check_reruns() const;
 
     StationPlan plan_;
+    int watches_ = 0;
     TempDir folder_;
     std::string config_;
     std::optional<ChildProcess> simulator_;

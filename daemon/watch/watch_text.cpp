@@ -1,0 +1,236 @@
+#include "watch/watch_text.hpp"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+#include <optional>
+
+#include "files/target_json.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string text(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+/// The value whose word it is; throws out_of_range, which the callers turn into a sentence.
+template <typename Enum, typename Word>
+Enum from_word(const std::string& word, Enum last, Word word_of) {
+    for (int i = 0; i <= static_cast<int>(last); ++i) {
+        if (word_of(static_cast<Enum>(i)) == word) return static_cast<Enum>(i);
+    }
+    throw std::out_of_range(fmt::format("\"{}\" is not known here", word));
+}
+template <typename Enum>
+Enum from_name(const Json& word, Enum last) {
+    return from_word(word.get<std::string>(), last, [](Enum value) { return name(value); });
+}
+
+Json target_object(const TargetPtr& target) {
+    return target ? Json::parse(write_target(*target)) : Json(nullptr);
+}
+TargetPtr target_from(const Json& json) {
+    if (json.is_null()) return nullptr;
+    auto target = parse_target(json.dump());
+    if (!target) throw std::out_of_range(target.error());
+    return std::make_shared<const Target>(std::move(target.value()));
+}
+
+Json lessons_object(const Lessons& lessons) {
+    return {
+        {"roasts", lessons.roasts}, {"crack_c", lessons.crack_c}, {"crack_spread_c", lessons.crack_spread_c}};
+}
+Lessons lessons_from(const Json& json) {
+    return {json.at("roasts").get<int>(), json.at("crack_c").get<double>(),
+            json.at("crack_spread_c").get<double>()};
+}
+
+Json channel_object(const Channel& channel) {
+    return {{"name", channel.name},
+            {"role", name(channel.role)},
+            {"unit", suffix(channel.unit)},
+            {"span_milli", {channel.span_low_milli, channel.span_high_milli}},
+            {"max_age_ms", channel.max_age_ms}};
+}
+Channel channel_from(const Json& json) {
+    Channel channel;
+    channel.name = json.at("name").get<std::string>();
+    channel.role = from_name(json.at("role"), Role::other);
+    channel.unit = from_word(json.at("unit").get<std::string>(), Unit::none, suffix);
+    channel.span_low_milli = json.at("span_milli").at(0).get<Milli>();
+    channel.span_high_milli = json.at("span_milli").at(1).get<Milli>();
+    channel.max_age_ms = json.at("max_age_ms").get<std::int64_t>();
+    return channel;
+}
+
+Json rule_object(const RuleSettings& rule) {
+    return {{"on", rule.on},
+            {"limit", rule.limit},
+            {"deadband", rule.deadband},
+            {"on_delay_ms", rule.on_delay_ms},
+            {"off_delay_ms", rule.off_delay_ms},
+            {"priority", name(rule.priority)},
+            {"latches", rule.latches}};
+}
+Priority priority_from(const Json& word) {
+    for (const Priority priority : {Priority::high, Priority::medium, Priority::low}) {
+        if (name(priority) == word.get<std::string>()) return priority;
+    }
+    throw std::out_of_range("an alarm priority is not known here");
+}
+RuleSettings rule_from(const Json& json) {
+    RuleSettings rule;
+    rule.on = json.at("on").get<bool>();
+    rule.limit = json.at("limit").get<double>();
+    rule.deadband = json.at("deadband").get<double>();
+    rule.on_delay_ms = json.at("on_delay_ms").get<std::int64_t>();
+    rule.off_delay_ms = json.at("off_delay_ms").get<std::int64_t>();
+    rule.priority = priority_from(json.at("priority"));
+    rule.latches = json.at("latches").get<bool>();
+    return rule;
+}
+
+Json settings_object(const EngineSettings& settings) {
+    Json channels = Json::array();
+    for (const Channel& channel : settings.channels) channels.push_back(channel_object(channel));
+    Json rules = Json::object();
+    for (std::size_t i = 0; i < kAlarmRules; ++i)
+        rules[std::string(name(static_cast<AlarmRule>(i)))] = rule_object(settings.alarms.rules[i]);
+    return {{"tick_ms", settings.tick_ms},
+            {"channels", channels},
+            {"alarms", rules},
+            {"bean_buses", settings.bean_buses},
+            {"judge_trial", settings.judge_trial}};
+}
+EngineSettings settings_from(const Json& json) {
+    EngineSettings settings;
+    settings.tick_ms = json.at("tick_ms").get<std::int64_t>();
+    for (const Json& channel : json.at("channels")) settings.channels.push_back(channel_from(channel));
+    for (std::size_t i = 0; i < kAlarmRules; ++i)
+        settings.alarms.rules[i] =
+            rule_from(json.at("alarms").at(std::string(name(static_cast<AlarmRule>(i)))));
+    settings.bean_buses = json.at("bean_buses").get<std::uint16_t>();
+    settings.judge_trial = json.at("judge_trial").get<bool>();
+    return settings;
+}
+
+Begin begin_from(const Json& json) {
+    Begin begin;
+    begin.watch = json.at("watch").get<std::uint64_t>();
+    begin.build = json.at("build").get<std::string>();
+    begin.config_hash = json.at("config_hash").get<std::string>();
+    begin.wall.unix_ms = json.at("wall_ms").get<std::int64_t>();
+    begin.settings = settings_from(json.at("settings"));
+    begin.target = target_from(json.at("target"));
+    begin.next_roast = json.at("next_roast").get<std::uint64_t>();
+    begin.lessons = lessons_from(json.at("lessons"));
+    if (!json.at("idle_ms").is_null()) begin.idle_ms = json.at("idle_ms").get<std::int64_t>();
+    return begin;
+}
+
+Command command_from(const Json& json) {
+    Command command;
+    command.kind = from_name(json.at("kind"), CommandKind::abort_roast);
+    command.tick.ms = json.at("tick_ms").get<std::int64_t>();
+    command.text = json.value("text", "");
+    switch (command.kind) {
+        case CommandKind::mark:
+        case CommandKind::withdraw_mark:
+            command.milestone = from_name(json.at("mark"), Milestone::drop);
+            command.at.ms = json.at("at_ms").get<std::int64_t>();
+            break;
+        case CommandKind::choose_target:
+            command.target = target_from(json.at("target"));
+            command.lessons = lessons_from(json.at("lessons"));
+            break;
+        case CommandKind::acknowledge:
+        case CommandKind::reset:
+            command.occurrence = json.at("occurrence").get<std::uint64_t>();
+            break;
+        case CommandKind::made_move:
+            command.control = from_name(json.at("control"), Control::airflow);
+            command.level_milli = json.at("level_milli").get<Milli>();
+            command.at.ms = json.at("at_ms").get<std::int64_t>();
+            break;
+        case CommandKind::silence:
+        case CommandKind::not_a_charge:
+        case CommandKind::abort_roast:
+            break;
+    }
+    return command;
+}
+
+/// `what` for the sentence.
+template <typename Value, typename Read>
+Result<Value> parsed(const char* what, const std::string& text, Read read) {
+    try {
+        return read(Json::parse(text));
+    } catch (const std::exception& error) {
+        return Error{
+            fmt::format("{} can't be read ({}): it may be of an older or newer build", what, error.what())};
+    }
+}
+
+}  // namespace
+
+std::string begin_text(const Begin& begin) {
+    return text({{"watch", begin.watch},
+                 {"build", begin.build},
+                 {"config_hash", begin.config_hash},
+                 {"wall_ms", begin.wall.unix_ms},
+                 {"settings", settings_object(begin.settings)},
+                 {"target", target_object(begin.target)},
+                 {"next_roast", begin.next_roast},
+                 {"lessons", lessons_object(begin.lessons)},
+                 {"idle_ms", begin.idle_ms ? Json(*begin.idle_ms) : Json(nullptr)}});
+}
+
+Result<Begin> parse_begin(const std::string& text) {
+    return parsed<Begin>("the beginning of the watch", text, begin_from);
+}
+
+std::string command_text(const Command& command, Refusal refusal) {
+    Json json = {{"kind", name(command.kind)}, {"tick_ms", command.tick.ms}};
+    switch (command.kind) {
+        case CommandKind::mark:
+        case CommandKind::withdraw_mark:
+            json["mark"] = name(command.milestone);
+            json["at_ms"] = command.at.ms;
+            break;
+        case CommandKind::choose_target:
+            json["target"] = target_object(command.target);
+            json["lessons"] = lessons_object(command.lessons);
+            break;
+        case CommandKind::acknowledge:
+        case CommandKind::reset:
+            json["occurrence"] = command.occurrence;
+            break;
+        case CommandKind::made_move:
+            json["control"] = name(command.control);
+            json["level_milli"] = command.level_milli;
+            json["at_ms"] = command.at.ms;
+            break;
+        case CommandKind::silence:
+        case CommandKind::not_a_charge:
+        case CommandKind::abort_roast:
+            break;
+    }
+    if (!command.text.empty()) json["text"] = command.text;
+    if (refusal != Refusal::none) json["refused"] = words(refusal);
+    return text(json);
+}
+
+Result<Command> parse_command(const std::string& text) {
+    return parsed<Command>("a command", text, command_from);
+}
+
+Result<Observation> parse_observation(Tick tick, const std::string& health, int index, bool bad) {
+    return parsed<Observation>("an observation", Json(health).dump(), [&](const Json& word) {
+        return Observation{tick, from_name(word, Health::simulated_clock_apart),
+                           static_cast<std::uint8_t>(index), bad};
+    });
+}
+
+}  // namespace drumwatch
