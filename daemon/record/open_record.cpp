@@ -160,8 +160,7 @@ void say(const std::string& path, RecordFound& found) {
     std::string sentence =
         fmt::format("opened {}: {} {}", path, found.roasts, found.roasts == 1 ? "roast" : "roasts");
     if (found.unclean) sentence += "; the last watch was not closed (power cut, or the daemon was killed)";
-    if (found.interrupted)
-        sentence += fmt::format("; roast {} was in the drum and is interrupted", *found.interrupted);
+    if (found.interrupted) sentence += fmt::format("; roast {} was in the drum", *found.interrupted);
     found.sentences.push_back(sentence);
 }
 

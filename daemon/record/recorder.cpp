@@ -57,6 +57,14 @@ class ThreadRecorder final : public Recorder {
         queue_.push(Row{std::move(watch)});
     }
 
+    void continue_watch(std::uint64_t id, Tick newest) override {
+        end_watch();
+        const Lock lock(mutex_);
+        watch_ = id;
+        newest_ = newest;
+        queue_.push(Row{WatchReopened{id}});
+    }
+
     void end_watch() override {
         const Lock lock(mutex_);
         if (watch_ == 0) return;

@@ -56,6 +56,8 @@ class Recorder {
 
     virtual const RecordFound& found() const = 0;
     virtual void begin_watch(WatchRow watch) = 0;
+    /// Goes on with a watch that is in the record; its frames up to `newest` are there.
+    virtual void continue_watch(std::uint64_t id, Tick newest) = 0;
     virtual void end_watch() = 0;          ///< cleanly; begin_watch() while one is open does it too
     virtual void busy(bool roasting) = 0;  ///< sets the pace of commits
     virtual void append(const Frame& frame) = 0;

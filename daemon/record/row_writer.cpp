@@ -10,6 +10,7 @@ namespace {
 enum Which : std::size_t {
     kWatch,
     kWatchEnd,
+    kWatchReopened,
     kEvent,
     kObservation,
     kCommand,
@@ -22,6 +23,7 @@ enum Which : std::size_t {
 constexpr const char* kSql[] = {
     "INSERT INTO watches(id, tick_ms, began_at, build, config_hash, begin, channels) VALUES (?,?,?,?,?,?,?)",
     "UPDATE watches SET end_ms=?, ended='clean' WHERE id=? AND ended IS NULL",
+    "UPDATE watches SET end_ms=NULL, ended=NULL WHERE id=?",
     "INSERT INTO events(watch, roast, tick_ms, at_ms, kind, body, text) VALUES (?,?,?,?,?,?,?)",
     "INSERT INTO observations(watch, tick_ms, health, idx, bad) VALUES (?,?,?,?,?)",
     "INSERT INTO commands(watch, tick_ms, kind, body, who, client_id, wall_ms) VALUES (?,?,?,?,?,?,?)"
@@ -87,6 +89,10 @@ Result<Done> RowWriter::put(const WatchRow& row) {
 
 Result<Done> RowWriter::put(const WatchEnd& row) {
     return statements_[kWatchEnd].add(row.tick_ms).add(row.watch).finish();
+}
+
+Result<Done> RowWriter::put(const WatchReopened& row) {
+    return statements_[kWatchReopened].add(row.watch).finish();
 }
 
 Result<Done> RowWriter::put(const EventRow& row) {

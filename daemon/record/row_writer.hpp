@@ -18,7 +18,12 @@ struct WatchEnd {
     std::int64_t tick_ms = 0;
 };
 
-using Row = std::variant<WatchRow, WatchEnd, EventRow, ObservationRow, CommandRow, RoastRecord, TargetRow>;
+struct WatchReopened {
+    std::uint64_t watch = 0;
+};
+
+using Row = std::variant<WatchRow, WatchEnd, WatchReopened, EventRow, ObservationRow, CommandRow, RoastRecord,
+                         TargetRow>;
 
 /// How a row of frames came to be.
 enum class FrameForm : std::uint8_t { written = 0, repacked = 1, thinned = 2 };
@@ -39,6 +44,7 @@ class RowWriter {
     RowWriter() = default;
     Result<Done> put(const WatchRow& row);
     Result<Done> put(const WatchEnd& row);
+    Result<Done> put(const WatchReopened& row);
     Result<Done> put(const EventRow& row);
     Result<Done> put(const ObservationRow& row);
     Result<Done> put(const CommandRow& row);

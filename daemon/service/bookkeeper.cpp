@@ -31,6 +31,15 @@ void Bookkeeper::begin(const Begin& begin) {
     recorder_.begin_watch(std::move(row));
 }
 
+void Bookkeeper::go_on(const Begin& begin, const Snapshot& last, Tick next) {
+    watch_ = begin.watch;
+    now_ = next;
+    recorder_.continue_watch(begin.watch, last.tick);
+    put_roast(last, RoastState::roasting);
+    busy_ = last.roast.has_value() || last.cooling.has_value();
+    recorder_.busy(busy_);
+}
+
 /// Labels only: the wall clock now, less what has gone by since that tick.
 WallTime Bookkeeper::wall_at(Tick tick) const { return {clock_.wall().unix_ms - (now_ - tick)}; }
 

@@ -20,6 +20,8 @@ class Bookkeeper {
     Bookkeeper(Recorder& recorder, std::string station, const Clock& clock);
 
     void begin(const Begin& begin);
+    /// The watch goes on: it stood at `last` when its recording broke off, and the next tick is `next`.
+    void go_on(const Begin& begin, const Snapshot& last, Tick next);
     /// After each tick: the frame, what happened, and the roast's row where it has changed.
     void tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events);
     void observed(const Observation& observation);

@@ -27,6 +27,10 @@ BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled
     heartbeat_.where = config.heartbeat;
 }
 
+void BusRoom::begin(Tick now) {
+    for (Bus& bus : buses_) bus.last_good = now;
+}
+
 void BusRoom::poll_all() {
     for (std::size_t i = 0; i < buses_.size(); ++i) poll(i);
 }

@@ -25,6 +25,8 @@ class BusRoom {
 
     BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled);
 
+    /// Before the first poll: no bus has been silent for longer than since this tick.
+    void begin(Tick now);
     void poll_all();
     void poll(std::size_t bus);
     /// Real time before a tick at which polls should start, from the newest round trips.

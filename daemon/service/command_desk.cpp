@@ -60,6 +60,12 @@ void CommandDesk::take(Command command, Answer answer) {
     });
 }
 
+void CommandDesk::remember(const std::string& client_id) {
+    if (client_id.empty()) return;
+    forget_one();
+    seen_.push_back({client_id, true, committed_answer(true), {}});
+}
+
 /// The oldest of too many; never one whose answer somebody waits for.
 void CommandDesk::forget_one() {
     if (seen_.size() < kRemembered) return;

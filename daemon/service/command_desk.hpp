@@ -22,6 +22,8 @@ class CommandDesk {
 
     CommandDesk(Engine& engine, Bookkeeper& books, std::int64_t tick_ms, Post post);
     void take(Command command, Answer answer);
+    /// A command of the watch that goes on: recorded, so a retry of it gets that answer.
+    void remember(const std::string& client_id);
 
   private:
     struct Seen {

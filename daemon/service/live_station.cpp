@@ -16,6 +16,7 @@
 #include "service/command_desk.hpp"
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
+#include "service/resume.hpp"
 #include "service/station_facts.hpp"
 #include "service/targets.hpp"
 #include "web/server.hpp"
@@ -30,20 +31,26 @@ double clock_speed(const Config& config) {
 
 class Station final : public LiveStation {
   public:
-    Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets)
+    Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets,
+            ResumeChoice choice)
         : config_(config),
           clock_(clock_speed(config)),
           recorder_(std::move(recorder)),
           targets_(std::move(targets)),
-          begin_(make_begin(config_, recorder_->found(), find_target(targets_, config_.chosen_target),
-                            clock_.wall())),
+          resumed_(std::move(choice.resumed)),
+          begin_(resumed_ ? resumed_->watch->begin
+                          : make_begin(config_, recorder_->found(),
+                                       find_target(targets_, config_.chosen_target), clock_.wall())),
           latest_(config_.channels),
           buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
-          engine_(begin_),
+          engine_(resumed_ ? std::move(resumed_->engine) : Engine(begin_)),
           books_(*recorder_, config_.station, clock_),
           desk_(engine_, books_, config_.tick_ms, poster()),
           queries_(config_.record.path, target_rows(targets_, clock_.wall())),
           health_(config_) {
+        found_ = recorder_->found().sentences;
+        if (resumed_) found_.push_back(resumed_->sentence);
+        if (!choice.why_not.empty()) found_.push_back(choice.why_not);
         pacer_ = make_pacer();
         signals_.async_wait([this](boost::system::error_code error, int signal) {
             if (error) return;
@@ -58,13 +65,17 @@ class Station final : public LiveStation {
         settings.allowed_hosts = config_.web.allowed_hosts;
         settings.history_points = static_cast<std::size_t>(kHistory_ms / config_.tick_ms);
         server_ = Server::start(std::move(port), settings, station_facts(config_, buses_.names()), api());
+        if (!resumed_) return;
+        server_->remember([watch = resumed_->watch](const auto& sink) {
+            refeed(*watch, [&](const Snapshot& snapshot, const std::vector<Event>&) { sink(snapshot); });
+        });
     }
 
     std::uint16_t web_port() const override { return server_->port(); }
-    const std::vector<std::string>& found() const override { return recorder_->found().sentences; }
+    const std::vector<std::string>& found() const override { return found_; }
 
     void run() override {
-        books_.begin(begin_);
+        begin_or_go_on();
         store_targets(*recorder_, targets_, clock_.wall());
         pacer_->start();
         core_.run();
@@ -76,6 +87,13 @@ class Station final : public LiveStation {
     }
 
   private:
+    void begin_or_go_on() {
+        if (!resumed_) return books_.begin(begin_);
+        books_.go_on(begin_, engine_.snapshot(), resumed_->next);
+        buses_.begin(resumed_->next);
+        for (const std::string& id : resumed_->client_ids) desk_.remember(id);
+    }
+
     static constexpr std::int64_t kHistory_ms = 45 * 60'000;
 
     BusRoom::Post poster() {
@@ -88,8 +106,10 @@ class Station final : public LiveStation {
         calls.lead_us = [this] { return buses_.lead_us(); };
         calls.tick = [this](Tick now) { tick(now); };
         const bool stepped = config_.simulated && config_.simulated->stepped;
-        return stepped ? make_stepped_pacer(core_, config_.tick_ms, config_.buses.size(), std::move(calls))
-                       : make_clock_pacer(core_, clock_, config_.tick_ms, std::move(calls));
+        const Tick first = resumed_ ? resumed_->next : Tick{};
+        return stepped
+                   ? make_stepped_pacer(core_, config_.tick_ms, config_.buses.size(), first, std::move(calls))
+                   : make_clock_pacer(core_, clock_, config_.tick_ms, first, std::move(calls));
     }
 
     Api api() {
@@ -202,6 +222,7 @@ class Station final : public LiveStation {
                                      SIGTERM};  ///< from the first moment on: nothing ends half
     std::unique_ptr<Recorder> recorder_;
     std::vector<OfferedTarget> targets_;
+    std::optional<Resumed> resumed_;
     Begin begin_;
     LatestReadings latest_;
     BusRoom buses_;
@@ -212,6 +233,7 @@ class Station final : public LiveStation {
     BoxHealth health_;
     std::unique_ptr<Pacer> pacer_;
     std::unique_ptr<Server> server_;
+    std::vector<std::string> found_;
 };
 
 }  // namespace
@@ -227,10 +249,14 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     settings.budget_mb = config.record.budget_mb;
     auto recorder = Recorder::open(settings);
     if (!recorder) return Error{recorder.error()};
+    ResumeChoice choice;
     if (auto reader = RecordReader::open(config.record.path)) {
         learn_from_record(*reader.value(), config.station, targets.value());
+        const std::uint64_t newest = recorder.value()->found().next_watch - 1;
+        if (newest > 0) choice = resume(*reader.value(), config, newest, StationClock(1).wall());
     }
-    auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()));
+    auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()),
+                                             std::move(choice));
     station->serve(std::move(port.value()));
     return std::unique_ptr<LiveStation>(std::move(station));
 }

@@ -17,12 +17,17 @@ constexpr std::int64_t kLongestStep_ms = 60'000;  // of a machine's time between
 
 class ClockPacer final : public Pacer {
   public:
-    ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms,
+    ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms, Tick first,
                PacerCalls calls)
-        : clock_(clock), tick_ms_(tick_ms), calls_(std::move(calls)), tick_timer_(core), poll_timer_(core) {}
+        : clock_(clock),
+          tick_ms_(tick_ms),
+          calls_(std::move(calls)),
+          tick_timer_(core),
+          poll_timer_(core),
+          next_(first) {}
 
     void start() override {
-        begin_ms_ = clock_.steady_ms();
+        begin_ms_ = clock_.steady_ms() - next_.ms;
         calls_.poll_all();
         arm();
     }
@@ -78,8 +83,9 @@ class ClockPacer final : public Pacer {
 
 class SteppedPacer final : public Pacer {
   public:
-    SteppedPacer(boost::asio::io_context& core, std::int64_t tick_ms, std::size_t buses, PacerCalls calls)
-        : tick_ms_(tick_ms), buses_(buses), calls_(std::move(calls)), retry_(core) {}
+    SteppedPacer(boost::asio::io_context& core, std::int64_t tick_ms, std::size_t buses, Tick first,
+                 PacerCalls calls)
+        : tick_ms_(tick_ms), buses_(buses), calls_(std::move(calls)), retry_(core), next_(first) {}
 
     void start() override { begin_round(); }
     void stop() override {
@@ -135,13 +141,13 @@ class SteppedPacer final : public Pacer {
 }  // namespace
 
 std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
-                                        std::int64_t tick_ms, PacerCalls calls) {
-    return std::make_unique<ClockPacer>(core, clock, tick_ms, std::move(calls));
+                                        std::int64_t tick_ms, Tick first, PacerCalls calls) {
+    return std::make_unique<ClockPacer>(core, clock, tick_ms, first, std::move(calls));
 }
 
 std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
-                                          std::size_t buses, PacerCalls calls) {
-    return std::make_unique<SteppedPacer>(core, tick_ms, buses, std::move(calls));
+                                          std::size_t buses, Tick first, PacerCalls calls) {
+    return std::make_unique<SteppedPacer>(core, tick_ms, buses, first, std::move(calls));
 }
 
 }  // namespace drumwatch

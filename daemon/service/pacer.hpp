@@ -33,14 +33,15 @@ class Pacer {
     virtual std::optional<std::int64_t> machine_elapsed_ms() const = 0;
 };
 
+/// `first`: the first tick, later than 0 where a watch goes on.
 /// The clock's time, real or scaled: polls are phased to end just before their tick. After a stall the missed
 /// instants follow at once.
 std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
-                                        std::int64_t tick_ms, PacerCalls calls);
+                                        std::int64_t tick_ms, Tick first, PacerCalls calls);
 
 /// Stepped: the time is the machine's, advanced by each completed poll; the next poll goes out when the tick
 /// is done.
 std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,
-                                          std::size_t buses, PacerCalls calls);
+                                          std::size_t buses, Tick first, PacerCalls calls);
 
 }  // namespace drumwatch

@@ -1,6 +1,7 @@
 // What the real programs say and do when their surroundings are bad: never a crash, never half a start.
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 
@@ -32,18 +33,47 @@ Finished run_daemon(std::vector<std::string> arguments) {
 
 }  // namespace
 
-TEST_CASE("kill -9 in the middle of a roast: the record opens, says what it found, and new readings go in") {
+TEST_CASE(
+    "killed, then stopped and started, in the middle of a roast: it goes on as if nothing had been, but for "
+    "the gap") {
     // Scaled, not stepped: the record commits once a second of real time.
     StationPlan plan;
-    plan.simulator = {"--seed", "11"};
+    plan.simulator = {"--seed", "11", "--batches", "1", "--exit-after-batches"};
     plan.stepped = false;
     plan.speed = 8;
     StationRun station(plan);
     station.await_truth("turning_point", "\"batch\":1");
     const std::string said = station.kill_and_restart();
-    CHECK_MESSAGE(said.find("roast 1 was in the drum") != std::string::npos, said);
+    CHECK_MESSAGE(said.find("roast 1 in the drum goes on after a gap") != std::string::npos, said);
+    station.await_truth("yellow", "\"batch\":1");
+    const std::string again = station.stop_and_restart();
+    CHECK_MESSAGE(again.find("roast 1 in the drum goes on") != std::string::npos, again);
+    station.to_the_end();
+    const RoastRecord roast = station.roast(1);
+    CHECK(roast.state == RoastState::finished);
+    REQUIRE(roast.verdict);
+    CHECK(station.roasts() == 1);
+    // The gap is as long as the wall clock says, to within a start-up: the drop is where it was.
+    const auto since_charge_s = [&](const char* event) {
+        return static_cast<double>(station.first(event).sim_ms - station.first("charge").sim_ms) / 1000;
+    };
+    const auto& turned = roast.milestones[static_cast<std::size_t>(Milestone::turning_point)];
+    REQUIRE(turned);
+    CHECK(std::fabs(seconds_between(roast.charge, turned->at) - since_charge_s("turning_point")) < 4);
+    REQUIRE(roast.drop);
+    CHECK(std::fabs(seconds_between(roast.charge, *roast.drop) - since_charge_s("drop")) < 12);
+}
+
+TEST_CASE("a batch under way is not gone on with after the configuration has changed") {
+    StationPlan plan;
+    plan.simulator = {"--seed", "13"};
+    plan.stepped = false;
+    plan.speed = 8;
+    StationRun station(plan);
+    station.await_truth("turning_point", "\"batch\":1");
+    const std::string said = station.kill_and_restart("// changed\n");
+    CHECK_MESSAGE(said.find("is not gone on with: the configuration has changed") != std::string::npos, said);
     CHECK(station.roast(1).state == RoastState::interrupted);
-    CHECK(station.frames(1).size() > 300);
     station.await_truth("yellow", "\"batch\":1");
     station.stop();
     CHECK(station.frames(2).size() > 100);

@@ -70,11 +70,25 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
 void StationRun::start_daemon() {
     daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_});
     daemon_->expect_line("page: ", kHang);
-    ++watches_;
 }
 
-std::string StationRun::kill_and_restart() {
+std::string StationRun::kill_and_restart(const std::string& also) {
     daemon_->kill();
+    daemon_.reset();
+    if (!also.empty()) {
+        std::ifstream old(config_);
+        const std::string text((std::istreambuf_iterator<char>(old)), {});
+        std::ofstream(config_) << also << text;
+    }
+    start_daemon();
+    return daemon_->errors();
+}
+
+std::string StationRun::stop_and_restart() {
+    daemon_->send_signal(SIGTERM);
+    const auto status = daemon_->wait(kHang);
+    REQUIRE(status);
+    CHECK(*status == 0);
     daemon_.reset();
     start_daemon();
     return daemon_->errors();
@@ -157,7 +171,12 @@ void StationRun::stop() {
 }
 
 void StationRun::check_reruns() const {
-    for (int watch = 1; watch <= watches_; ++watch) {
+    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    REQUIRE(reader);
+    for (std::uint64_t watch = 1; watch <= 2; ++watch) {
+        const auto there = reader.value()->watch(watch);
+        REQUIRE(there);
+        if (!there.value()) continue;
         const Finished again = run_program(
             {DRUMWATCH_DAEMON, "rerun", folder_.file("record.sqlite"), "--watch", std::to_string(watch)},
             kHang);

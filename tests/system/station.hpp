@@ -43,7 +43,10 @@ class StationRun {
     void stop();
     /// The power cut: SIGKILL, then a new daemon on the same configuration and record. Gives what it says at
     /// start.
-    std::string kill_and_restart();
+    /// `also`: put before the configuration's text.
+    std::string kill_and_restart(const std::string& also = "");
+    /// The same after SIGTERM.
+    std::string stop_and_restart();
 
     /// The recorded roast exported and run again; what `rerun --json` prints.
     std::string rerun_of_export(std::uint64_t id) const;
@@ -64,7 +67,6 @@ class StationRun {
     void check_reruns() const;
 
     StationPlan plan_;
-    int watches_ = 0;
     TempDir folder_;
     std::string config_;
     std::optional<ChildProcess> simulator_;

@@ -66,6 +66,12 @@ class HttpServer final : public Server, public PeerHost {
 
     std::uint16_t port() const override { return port_; }
 
+    void remember(Replay replay) override {
+        mailbox_->post([this, replay = std::move(replay)] {
+            replay([this](const Snapshot& snapshot) { site_->remember(snapshot); });
+        });
+    }
+
     void publish(Published now) override {
         const std::lock_guard lock(waiting_mutex_);
         if (waiting_.size() == kMostWaiting) waiting_.pop_front();

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 #include <vector>
@@ -24,6 +25,10 @@ class Server {
                                          Api api);
     virtual ~Server() = default;  ///< closes every connection, joins
     virtual std::uint16_t port() const = 0;
+    /// Before the first publish: what happened before a restart, for the history. `replay` gives it, oldest
+    /// first, to what it is given; it runs on the web thread.
+    using Replay = std::function<void(const std::function<void(const Snapshot&)>&)>;
+    virtual void remember(Replay replay) = 0;
     virtual void publish(Published now) = 0;  ///< any thread; never blocks
 };
 

@@ -29,6 +29,7 @@ class Site {
          std::span<const Asset> assets);
 
     void publish(Published now);
+    void remember(const Snapshot& past) { history_.push(past); }
 
     /// Judged when the header section is there: a refusal, or nothing when the request may go on.
     std::optional<Response> refuse(const Request& request) const;

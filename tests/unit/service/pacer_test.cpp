@@ -16,12 +16,12 @@ struct Stepped {
     int polls = 0;
     std::unique_ptr<Pacer> pacer;
 
-    Stepped() {
+    explicit Stepped(Tick first = {}) {
         PacerCalls calls;
         calls.poll_all = [this] { ++polls; };
         calls.lead_us = [] { return 0; };
         calls.tick = [this](Tick at) { ticks.push_back(at.ms); };
-        pacer = make_stepped_pacer(core, 250, 1, std::move(calls));
+        pacer = make_stepped_pacer(core, 250, 1, first, std::move(calls));
         pacer->start();
     }
     void answer(std::uint32_t machine_ms) { pacer->polled(true, machine_ms); }
