@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "service/recorded_watch.hpp"
 
 namespace drumwatch {
@@ -9,6 +11,7 @@ namespace drumwatch {
 namespace {
 
 constexpr std::int64_t kLongestGap_ms = 15 * 60'000;
+constexpr double kClockSlack_ms = 5'000;  // a clock that was set right meanwhile; rounding to the grid
 
 /// Station time from the watch's last frame to now; nothing where the clock can't be right.
 std::optional<std::int64_t> gap_ms(const RecordedWatch& watch, const Config& config, WallTime now) {
@@ -16,7 +19,8 @@ std::optional<std::int64_t> gap_ms(const RecordedWatch& watch, const Config& con
     const double speed = config.simulated ? config.simulated->speed : 1;
     const auto since_begin = static_cast<double>(now.unix_ms - watch.begin.wall.unix_ms) * speed;
     const auto gap = static_cast<std::int64_t>(since_begin) - watch.frames.back().tick.ms;
-    return gap >= 0 ? std::optional(gap) : std::nullopt;
+    const bool possible = static_cast<double>(gap) > -kClockSlack_ms * speed;
+    return possible ? std::optional(std::max<std::int64_t>(gap, 0)) : std::nullopt;
 }
 
 Tick on_grid(Tick last, std::int64_t gap_ms, std::int64_t tick_ms) {
