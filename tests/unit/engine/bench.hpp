@@ -15,7 +15,7 @@
 namespace drumwatch {
 
 /// A target that is the true curve itself.
-inline TargetPtr own_target(const CurveShape& shape) {
+inline TargetPtr own_target(const CurveShape& shape, std::vector<PlannedMove> moves = {}) {
     Target target = straight_target();
     target.points.clear();
     for (const CurvePoint& point : true_curve(shape)) {
@@ -25,6 +25,7 @@ inline TargetPtr own_target(const CurveShape& shape) {
     }
     target.milestones = {};
     target.drop = Trigger{TriggerKind::at_s, shape.drop_s};
+    target.moves = std::move(moves);
     return share(target);
 }
 

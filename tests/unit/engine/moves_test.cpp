@@ -9,10 +9,9 @@ using namespace drumwatch;
 
 TEST_CASE("a planned move is prompted, tapped in where no channel reads the control, and judged") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 200),
-                    planned(Control::burner, 50, TriggerKind::bean_c, 170)};
-    Bench bench(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 200),
+                                                planned(Control::burner, 50, TriggerKind::bean_c, 170)});
+    Bench bench(shape, target);
     const Snapshot& before = bench.until(190);
     REQUIRE(before.next_move);
     CHECK(*before.next_move->in_s == doctest::Approx(10).epsilon(0.1));
@@ -34,9 +33,8 @@ TEST_CASE("a planned move is prompted, tapped in where no channel reads the cont
 
 TEST_CASE("moves after a drop that is taken back are still there") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 400)};
-    Bench bench(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 400)});
+    Bench bench(shape, target);
     bench.until(402);
     CHECK(bench.tap_burner(70'000) == Refusal::none);
     bench.tick();
@@ -48,9 +46,8 @@ TEST_CASE("moves after a drop that is taken back are still there") {
 
 TEST_CASE("moving the charge does not move the instant at which a temperature was reached") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::bean_c, 170)};
-    Bench bench(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::bean_c, 170)});
+    Bench bench(shape, target);
     bench.until(460);
     const double before_s = *bench.engine.snapshot().moves[0].planned_at_s;
     const Tick charge = bench.engine.snapshot().roast->charge;
@@ -62,9 +59,8 @@ TEST_CASE("moving the charge does not move the instant at which a temperature wa
 
 TEST_CASE("a planned temperature that is passed while the probe is blind keeps its instant") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::bean_c, 170)};
-    Bench seeing(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::bean_c, 170)});
+    Bench seeing(shape, target);
     seeing.until(460);
     const double true_s = *seeing.engine.snapshot().moves[0].planned_at_s;
 
@@ -72,7 +68,7 @@ TEST_CASE("a planned temperature that is passed while the probe is blind keeps i
         for (const int level : {70, 40}) {
             CAPTURE(before_s);
             CAPTURE(level);
-            Bench bench(shape, share(target));
+            Bench bench(shape, target);
             bench.until(true_s - before_s);
             bench.blind_until(true_s);
             CHECK(bench.tap_burner(level * 1000) == Refusal::none);
@@ -107,10 +103,9 @@ TEST_CASE("moves counted from first crack wait for its mark and are dated by it"
 
 TEST_CASE("a control with a channel of its own is read: a move is dated by its first change") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 200),
-                    planned(Control::burner, 50, TriggerKind::at_s, 300)};
-    Bench bench(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 200),
+                                                planned(Control::burner, 50, TriggerKind::at_s, 300)});
+    Bench bench(shape, target);
     bench.burner_pct = 90;
     bench.until(203);
     bench.burner_pct = 80;  // a knob turned in two steps
@@ -125,15 +120,14 @@ TEST_CASE("a control with a channel of its own is read: a move is dated by its f
 
 TEST_CASE("a level that stands already needs no move, one set minutes too early is that move, early") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::at_s, 400)};
-    Bench stands(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 400)});
+    Bench stands(shape, target);
     stands.burner_pct = 70;
     const Snapshot& kept = stands.until(420);
     CHECK(kept.moves[0].judgement == MoveJudgement::on_time);
     CHECK(kept.moves.size() == 1);
 
-    Bench early(shape, share(target));
+    Bench early(shape, target);
     early.burner_pct = 90;
     early.until(150);
     early.burner_pct = 70;
@@ -145,9 +139,8 @@ TEST_CASE("a level that stands already needs no move, one set minutes too early 
 
 TEST_CASE("a target chosen in mid-roast dates what has passed already by when it passed") {
     CurveShape shape;
-    Target target = *own_target(shape);
-    target.moves = {planned(Control::burner, 70, TriggerKind::bean_c, 150)};
-    Bench from_start(shape, share(target));
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::bean_c, 150)});
+    Bench from_start(shape, target);
     from_start.until(500);
     const double true_s = *from_start.engine.snapshot().moves[0].planned_at_s;
     Bench bench(shape);
@@ -156,7 +149,7 @@ TEST_CASE("a target chosen in mid-roast dates what has passed already by when it
     Command choose;
     choose.tick = bench.engine.snapshot().tick + 250;
     choose.kind = CommandKind::choose_target;
-    choose.target = share(target);
+    choose.target = target;
     CHECK(bench.engine.apply(choose) == Refusal::none);
     const Snapshot& now = bench.until(500);
     REQUIRE(now.follow);
