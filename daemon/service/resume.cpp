@@ -11,6 +11,7 @@ namespace drumwatch {
 namespace {
 
 constexpr std::int64_t kLongestGap_ms = 15 * 60'000;
+constexpr std::int64_t kLongestWatch_ms = 12 * 3'600'000;  // some 50 MB and seconds at 4 Hz
 constexpr double kClockSlack_ms = 5'000;  // a clock that was set right meanwhile; rounding to the grid
 
 /// Station time from the watch's last frame to now; nothing where the clock can't be right.
@@ -40,6 +41,12 @@ ResumeChoice refuse(const Snapshot& stood, const std::string& why) {
 }  // namespace
 
 ResumeChoice resume(RecordReader& reader, const Config& config, std::uint64_t newest_watch, WallTime now) {
+    if (const auto row = reader.watch(newest_watch);
+        row && row.value() && now.unix_ms - row.value()->began.unix_ms > kLongestWatch_ms) {
+        return {std::nullopt,
+                "the last watch is too long to be run again at a start: a batch that was under way in it is "
+                "not gone on with"};
+    }
     auto read = read_watch(reader, newest_watch);
     if (!read) return {std::nullopt, "the last watch can't be run again: " + read.error()};
     if (read.value().frames.empty()) return {};
