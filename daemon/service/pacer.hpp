@@ -33,9 +33,8 @@ class Pacer {
     virtual std::optional<std::int64_t> machine_elapsed_ms() const = 0;
 };
 
-/// `first`: the first tick, later than 0 where a watch goes on.
 /// The clock's time, real or scaled: polls are phased to end just before their tick. After a stall the missed
-/// instants follow at once.
+/// instants follow at once. `first`: the first tick, later than 0 where a watch goes on.
 std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
                                         std::int64_t tick_ms, Tick first, PacerCalls calls);
 

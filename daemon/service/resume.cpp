@@ -11,7 +11,7 @@ namespace drumwatch {
 namespace {
 
 constexpr std::int64_t kLongestGap_ms = 15 * 60'000;
-constexpr std::int64_t kLongestWatch_ms = 12 * 3'600'000;  // some 50 MB and seconds at 4 Hz
+constexpr std::int64_t kLongestWatch_ms = 12 * 3'600'000;  // reckoned: some 50 MB of frames at 4 Hz
 constexpr double kClockSlack_ms = 5'000;  // a clock that was set right meanwhile; rounding to the grid
 
 /// Station time from the watch's last frame to now; nothing where the clock can't be right.
@@ -38,17 +38,23 @@ ResumeChoice refuse(const Snapshot& stood, const std::string& why) {
     return {std::nullopt, fmt::format("{} is not gone on with: {}", what(stood), why)};
 }
 
+/// A watch that can't be run again: said where the record knows of a roast that was broken off in it.
+ResumeChoice unread(RecordReader& reader, std::uint64_t watch, const std::string& why) {
+    const auto newest = reader.roasts(1, 0);
+    if (!newest || newest.value().empty()) return {};
+    const RoastRecord& roast = newest.value().front();
+    if (roast.watch != watch || roast.state != RoastState::interrupted) return {};
+    return {std::nullopt, fmt::format("roast {} is not gone on with: of its watch, {}", roast.id, why)};
+}
+
 }  // namespace
 
 ResumeChoice resume(RecordReader& reader, const Config& config, std::uint64_t newest_watch, WallTime now) {
-    if (const auto row = reader.watch(newest_watch);
-        row && row.value() && now.unix_ms - row.value()->began.unix_ms > kLongestWatch_ms) {
-        return {std::nullopt,
-                "the last watch is too long to be run again at a start: a batch that was under way in it is "
-                "not gone on with"};
-    }
+    const auto row = reader.watch(newest_watch);
+    if (row && row.value() && now.unix_ms - row.value()->began.unix_ms > kLongestWatch_ms)
+        return unread(reader, newest_watch, "it is too long to be run again at a start");
     auto read = read_watch(reader, newest_watch);
-    if (!read) return {std::nullopt, "the last watch can't be run again: " + read.error()};
+    if (!read) return unread(reader, newest_watch, read.error());
     if (read.value().frames.empty()) return {};
     auto watch = std::make_shared<const RecordedWatch>(std::move(read.value()));
     Engine engine = refeed(*watch, [](const Snapshot&, const std::vector<Event>&) {});
