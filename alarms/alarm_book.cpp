@@ -12,6 +12,10 @@ bool is_active(AlarmState state) {
     return state == AlarmState::unacknowledged || state == AlarmState::acknowledged;
 }
 
+bool is_latched(AlarmState state) {
+    return state == AlarmState::latched_unacknowledged || state == AlarmState::latched_acknowledged;
+}
+
 bool is_present(AlarmState state) { return state != AlarmState::unknown && state != AlarmState::normal; }
 
 bool sounds(AlarmState state) {
@@ -47,9 +51,25 @@ Event edge(EventKind kind, AlarmRule rule, std::uint64_t occurrence, Tick now, T
 
 }  // namespace
 
+AlarmBookMemory after_restart(const AlarmBookMemory& before, const AlarmSettings& settings, Tick now) {
+    AlarmBookMemory after;
+    after.occurrences = before.occurrences;
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const AlarmMemory& alarm = before.alarms[i];
+        if (!settings.rules[i].latches || !(is_active(alarm.state) || is_latched(alarm.state))) continue;
+        const bool seen =
+            alarm.state == AlarmState::acknowledged || alarm.state == AlarmState::latched_acknowledged;
+        after.alarms[i] = alarm;
+        after.alarms[i].state = seen ? AlarmState::latched_acknowledged : AlarmState::latched_unacknowledged;
+        after.alarms[i].since = now;
+        after.alarms[i].pending = false;
+    }
+    return after;
+}
+
 void AlarmBook::raise(AlarmRule rule, Alarm& alarm, Tick now, Edges& edges) {
     alarm.state = AlarmState::unacknowledged;
-    alarm.occurrence = ++occurrences_;
+    alarm.occurrence = ++memory_.occurrences;
     alarm.silenced = false;
     alarm.since = now;
     edges.push_back(
@@ -109,27 +129,27 @@ AlarmBook::Edges AlarmBook::round(Tick now, const AlarmInputs& inputs) {
     Edges edges;
     const auto judged = judge_rules(settings_, inputs);
     for (std::size_t i = 0; i < kAlarmRules; ++i)
-        step(static_cast<AlarmRule>(i), alarms_[i], judged[i], now, edges);
-    const Pattern before = sounding_;
-    sounding_ = Pattern::off;
-    for (const Alarm& alarm : alarms_) {
+        step(static_cast<AlarmRule>(i), memory_.alarms[i], judged[i], now, edges);
+    const Pattern before = memory_.sounding;
+    memory_.sounding = Pattern::off;
+    for (const Alarm& alarm : memory_.alarms) {
         if (!sounds(alarm.state) || alarm.silenced) continue;
         const Pattern pattern = pattern_of(alarm.judged.priority);
-        if (sounding_ == Pattern::off || pattern < sounding_) sounding_ = pattern;
+        if (memory_.sounding == Pattern::off || pattern < memory_.sounding) memory_.sounding = pattern;
     }
-    if (sounding_ != before) sounding_since_ = now;
+    if (memory_.sounding != before) memory_.sounding_since = now;
     return edges;
 }
 
 AlarmBook::Alarm* AlarmBook::find(std::uint64_t occurrence) {
-    for (Alarm& alarm : alarms_) {
+    for (Alarm& alarm : memory_.alarms) {
         if (alarm.occurrence == occurrence && is_present(alarm.state)) return &alarm;
     }
     return nullptr;
 }
 
 Refusal AlarmBook::acknowledge(std::uint64_t occurrence) {
-    if (occurrence == 0 || occurrence > occurrences_) return Refusal::unknown_occurrence;
+    if (occurrence == 0 || occurrence > memory_.occurrences) return Refusal::unknown_occurrence;
     Alarm* alarm = find(occurrence);
     if (!alarm) return Refusal::not_active;
     switch (alarm->state) {
@@ -149,7 +169,7 @@ Refusal AlarmBook::acknowledge(std::uint64_t occurrence) {
 }
 
 Refusal AlarmBook::reset(std::uint64_t occurrence) {
-    if (occurrence == 0 || occurrence > occurrences_) return Refusal::unknown_occurrence;
+    if (occurrence == 0 || occurrence > memory_.occurrences) return Refusal::unknown_occurrence;
     Alarm* alarm = find(occurrence);
     if (!alarm) return Refusal::not_active;
     if (is_active(alarm->state)) return Refusal::still_active;
@@ -158,13 +178,13 @@ Refusal AlarmBook::reset(std::uint64_t occurrence) {
 }
 
 void AlarmBook::silence() {
-    for (Alarm& alarm : alarms_) alarm.silenced = alarm.silenced || is_present(alarm.state);
+    for (Alarm& alarm : memory_.alarms) alarm.silenced = alarm.silenced || is_present(alarm.state);
 }
 
 FixedList<AlarmView, kAlarmRules> AlarmBook::present() const {
     FixedList<AlarmView, kAlarmRules> views;
     for (std::size_t i = 0; i < kAlarmRules; ++i) {
-        const Alarm& alarm = alarms_[i];
+        const Alarm& alarm = memory_.alarms[i];
         if (!is_present(alarm.state)) continue;
         views.push_back({alarm.occurrence, static_cast<AlarmRule>(i), alarm.judged.priority, alarm.state,
                          alarm.silenced, alarm.since, alarm.judged.value_milli, alarm.judged.limit_milli,
@@ -178,9 +198,9 @@ FixedList<AlarmView, kAlarmRules> AlarmBook::present() const {
 
 SounderView AlarmBook::sounder(Tick now) const {
     SounderView view;
-    view.pattern = sounding_;
-    view.on = pulse(sounding_, now - sounding_since_);
-    for (const Alarm& alarm : alarms_)
+    view.pattern = memory_.sounding;
+    view.on = pulse(memory_.sounding, now - memory_.sounding_since);
+    for (const Alarm& alarm : memory_.alarms)
         view.silenced = view.silenced || (sounds(alarm.state) && alarm.silenced);
     return view;
 }
@@ -193,7 +213,7 @@ bool AlarmBook::safety_relevant_active() const {
 }
 
 bool AlarmBook::high_present() const {
-    return std::any_of(alarms_.begin(), alarms_.end(), [](const Alarm& alarm) {
+    return std::any_of(memory_.alarms.begin(), memory_.alarms.end(), [](const Alarm& alarm) {
         return is_present(alarm.state) && alarm.judged.priority == Priority::high;
     });
 }

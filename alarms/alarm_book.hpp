@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdint>
 
+#include "alarms/alarm_memory.hpp"
 #include "alarms/rules.hpp"
 #include "alarms/settings.hpp"
 #include "core/command.hpp"
@@ -15,7 +16,8 @@ namespace drumwatch {
 
 class AlarmBook {
   public:
-    explicit AlarmBook(AlarmSettings settings) : settings_(settings) {}
+    explicit AlarmBook(AlarmSettings settings, const AlarmBookMemory& memory = {})
+        : settings_(settings), memory_(memory) {}
 
     using Edges = FixedList<Event, 2 * kAlarmRules>;
     /// One round: all rules are judged, then all states change together. Returns what was raised or cleared.
@@ -35,29 +37,19 @@ class AlarmBook {
     /// withheld.
     bool safety_relevant_active() const;
     bool high_present() const;
+    const AlarmBookMemory& memory() const { return memory_; }
 
   private:
-    struct Alarm {
-        AlarmState state = AlarmState::unknown;
-        std::uint64_t occurrence = 0;
-        bool silenced = false;
-        bool pending = false;  ///< the condition is changing towards the other side
-        Tick pending_since;
-        Tick since;
-        Judgement judged;
-    };
+    using Alarm = AlarmMemory;
 
     void step(AlarmRule rule, Alarm& alarm, const Judgement& judged, Tick now, Edges& edges);
     void raise(AlarmRule rule, Alarm& alarm, Tick now, Edges& edges);
     void end(AlarmRule rule, Alarm& alarm, Tick now, Edges& edges);
     Alarm* find(std::uint64_t occurrence);
-    const Alarm& operator[](AlarmRule rule) const { return alarms_[static_cast<std::size_t>(rule)]; }
+    const Alarm& operator[](AlarmRule rule) const { return memory_.alarms[static_cast<std::size_t>(rule)]; }
 
     AlarmSettings settings_;
-    std::array<Alarm, kAlarmRules> alarms_{};
-    std::uint64_t occurrences_ = 0;
-    Tick sounding_since_;
-    Pattern sounding_ = Pattern::off;
+    AlarmBookMemory memory_;
 };
 
 }  // namespace drumwatch

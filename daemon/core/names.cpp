@@ -145,9 +145,9 @@ Word name(VerdictRule rule) {
 }
 
 Word name(Health health) {
-    static constexpr std::array<Word, 6> kTable{"bus_silent",     "record_failing",
-                                                "disk_low",       "clock_unsynchronised",
-                                                "sounder_failed", "simulated_clock_apart"};
+    static constexpr std::array<Word, 7> kTable{
+        "bus_silent",     "record_failing",        "disk_low",   "clock_unsynchronised",
+        "sounder_failed", "simulated_clock_apart", "gap_unknown"};
     return word_of(kTable, health);
 }
 

@@ -15,6 +15,7 @@ enum class Health : std::uint8_t {
     clock_unsynchronised,
     sounder_failed,
     simulated_clock_apart,  ///< a simulated station whose machine keeps another time
+    gap_unknown,            ///< the recording was broken off for a time that nobody knows; said once
 };
 std::string_view name(Health health);
 

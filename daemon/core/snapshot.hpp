@@ -32,6 +32,7 @@ struct RoastView {
     MilestoneSet milestones;
     std::optional<double> smoothed_c;  ///< conditioned bean temperature
     bool charge_from_mark = false;
+    bool time_lost = false;  ///< after a gap of unknown length: more time has gone by than elapsed_ms
 };
 
 struct CoolingView {
@@ -86,6 +87,7 @@ enum class NoForecast : std::uint8_t {
     not_rising,
     too_far,
     dropped,
+    time_unknown,  ///< after a gap of unknown length
 };
 
 struct ForecastView {
@@ -163,7 +165,7 @@ struct VerdictView {
 
 struct Snapshot {
     std::uint64_t watch = 0;
-    std::uint64_t sequence = 0;  ///< ticks since the watch began
+    std::uint64_t sequence = 0;  ///< number of the tick on the grid, from 1; a gap leaves numbers out
     Tick tick;
     std::uint8_t channels = 0;
     std::array<ChannelView, kMaxChannels> channel{};

@@ -219,6 +219,8 @@ std::string words(NoForecast why) {
             return "more than 20 minutes away at this rate of rise";
         case NoForecast::dropped:
             return "dropped";
+        case NoForecast::time_unknown:
+            return "not known: the box was off in this roast, for how long its clock can't tell";
     }
     return {};
 }
@@ -322,6 +324,8 @@ std::string words(const Event& event) {
         case EventKind::verdict_given:
             return fmt::format("verdict of roast {}: {}", event.roast, name(event.disposition));
         case EventKind::health_changed:
+            if (event.health == Health::gap_unknown)
+                return "the recording was broken off, for how long is not known";
             return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
         case EventKind::command_refused:
             return fmt::format("refused: {}", words(static_cast<Refusal>(event.code)));

@@ -30,6 +30,7 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     turning_.start(charge.at);
     drop_.start(charge.at);
     detect_drop_ = true;
+    time_lost_.reset();
     smooth_c_.reset();
     rise_per_min_.reset();
     outside_ = false;
@@ -132,8 +133,14 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     return found;
 }
 
+void Batch::lose_time(Tick now) {
+    if (!time_lost_) time_lost_ = now;
+    follow_.reset();
+    ahead_s_.reset();
+}
+
 void Batch::update_follower(Tick now) {
-    if (!target_) return;
+    if (!target_ || time_lost_) return;
     const double outside_s = outside_ ? seconds_between(outside_since_, now) : 0;
     follow_ = follow(*target_, {since_charge_s(now), smooth_c_, rise_per_min_}, outside_s);
     if (follow_->ahead_s) ahead_s_ = follow_->ahead_s;
@@ -145,6 +152,8 @@ void Batch::update_forecast(Tick now) {
     const auto& crack = at(Milestone::first_crack);
     if (crack && crack->source == MarkSource::mark) {
         forecast_ = {std::nullopt, NoForecast::cracked};
+    } else if (time_lost_) {
+        forecast_ = {std::nullopt, NoForecast::time_unknown};
     } else if (!at(Milestone::turning_point)) {
         forecast_ = {std::nullopt, NoForecast::before_turning_point};
     } else {
@@ -202,14 +211,17 @@ VerdictView Batch::finish(bool judge_trial) {
     view.moves = moves_;
     if (target_) {
         view.target = target_->pointer();
-        view.deviation = summarise(trace_, *target_, charge(), drop);
+        view.deviation =
+            summarise(trace_, *target_, charge(), time_lost_ ? std::min(drop, *time_lost_) : drop);
+        if (time_lost_) view.deviation.end_c.reset();
     }
     JudgedBatch batch;
     batch.roast = id_;
     batch.charge = charge();
     batch.drop = drop;
     batch.target = target_.get();
-    batch.moves = &moves_;
+    batch.interrupted = time_lost_.has_value();
+    if (!time_lost_) batch.moves = &moves_;
     batch.judge_trial = judge_trial;
     batch.idle_s = idle_s_;
     view.verdict = judge(batch, view.deviation);
@@ -224,6 +236,7 @@ RoastView Batch::roast_view(Tick now) const {
     view.milestones = milestones_;
     view.smoothed_c = smooth_c_;
     view.charge_from_mark = milestones_[0]->source == MarkSource::mark;
+    view.time_lost = time_lost_.has_value();
     return view;
 }
 

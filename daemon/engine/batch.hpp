@@ -70,6 +70,9 @@ class Batch {
     /// Takes the batch as dropped (its drop milestone stands) and gives its verdict.
     VerdictView finish(bool judge_trial);
     void no_more_drop_detection() { detect_drop_ = false; }
+    /// Before `now` lies a gap of unknown length: nothing that counts seconds from the charge is said any
+    /// more.
+    void lose_time(Tick now);
 
     RoastView roast_view(Tick now) const;
     const std::optional<FollowView>& follow_view() const { return follow_; }
@@ -110,6 +113,7 @@ class Batch {
     TurningPointDetector turning_;
     DropDetector drop_;
     bool detect_drop_ = true;
+    std::optional<Tick> time_lost_;
     RiseTrend trend_;
     std::optional<double> smooth_c_;
     std::optional<double> rise_per_min_;

@@ -56,7 +56,7 @@ void Batch::stand_in(std::size_t planned, const ControlLevels& levels) {
 }
 
 void Batch::update_triggers(Tick now, const ControlLevels& levels) {
-    if (!target_) return;
+    if (!target_ || time_lost_) return;
     const double now_s = since_charge_s(now);
     const auto& moves = target_->target().moves;
     for (std::size_t i = 0; i < triggers_.size(); ++i) {
@@ -92,7 +92,7 @@ std::optional<NextMoveView> Batch::next_move(Tick now) const {
         if (!next || (move.planned_at_s && (!next->planned_at_s || *move.planned_at_s < *next->planned_at_s)))
             next = &move;
     }
-    if (!next) return std::nullopt;
+    if (!next || time_lost_) return std::nullopt;
     NextMoveView view;
     view.planned = next->planned;
     if (next->planned_at_s) view.in_s = *next->planned_at_s - since_charge_s(now);
@@ -102,6 +102,7 @@ std::optional<NextMoveView> Batch::next_move(Tick now) const {
 std::optional<DropView> Batch::drop_view(Tick now) const {
     DropView view;
     const double now_s = since_charge_s(now);
+    if (time_lost_) return view;
     if (const auto& crack = at(Milestone::first_crack)) {
         view.development_s = seconds_between(crack->at, now);
         if (now_s > 0) view.development_share = *view.development_s / now_s;

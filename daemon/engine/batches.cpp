@@ -16,7 +16,7 @@ void Engine::start_batch(MilestoneAt charge, Tick now) {
 std::optional<double> Engine::idle_s(Tick charge) const {
     if (last_drop_) return seconds_between(*last_drop_, charge);
     if (!begin_.idle_ms) return std::nullopt;
-    return static_cast<double>(*begin_.idle_ms + charge.ms) / 1000;
+    return static_cast<double>(*begin_.idle_ms + (charge - begin_.carried.first)) / 1000;
 }
 
 /// The batch whose marks a person may still set: the one in the drum, else the last.
@@ -28,6 +28,7 @@ Batch* Engine::living() {
 void Engine::drop_batch(Tick now) {
     roasting_ = false;
     last_alive_ = true;
+    empty_since_ = now;
     charge_.restart();
     const Batch& batch = batches_[current_];
     cooling_ = CoolingView{batch.id(), batch.milestones()[static_cast<std::size_t>(Milestone::drop)]->at,
@@ -151,6 +152,7 @@ Refusal Engine::give_up(const Command& command, EventKind kind) {
     say(kind, command.tick, command.tick);
     roasting_ = false;
     last_alive_ = false;
+    empty_since_ = command.tick;
     charge_.restart();
     return Refusal::none;
 }

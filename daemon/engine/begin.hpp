@@ -11,6 +11,7 @@
 #include "core/lessons.hpp"
 #include "core/target.hpp"
 #include "core/wall_time.hpp"
+#include "engine/carried.hpp"
 
 namespace drumwatch {
 
@@ -26,13 +27,18 @@ struct Begin {
     std::uint64_t watch = 1;
     std::string build;
     std::string config_hash;
-    WallTime wall;
+    WallTime wall;  ///< of the first tick; a label
+    /// The machine's boot (a random id) and the time since it at the first tick: they tell the length of a
+    /// gap without the wall clock.
+    std::string boot;
+    std::int64_t boot_ms = 0;
     EngineSettings settings;
     TargetPtr target;
     std::uint64_t next_roast = 1;
     Lessons lessons;
-    /// Since the newest drop in the record, by the wall clock; nothing where none is known.
+    /// From the newest drop in the record to the first tick, by the wall clock; nothing where none is known.
     std::optional<std::int64_t> idle_ms;
+    Carried carried;
 };
 
 }  // namespace drumwatch

@@ -12,14 +12,50 @@ constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
 
 Engine::Engine(Begin begin)
     : begin_(std::move(begin)),
-      alarms_(begin_.settings.alarms),
+      alarms_(begin_.settings.alarms, begin_.carried.alarms),
       lessons_(begin_.lessons),
-      next_roast_(begin_.next_roast) {
+      next_roast_(begin_.next_roast),
+      cooling_(begin_.carried.cooling),
+      last_verdict_(begin_.carried.last_verdict),
+      last_drop_(begin_.carried.last_drop),
+      empty_since_(begin_.carried.first),
+      silent_buses_(begin_.carried.silent_buses),
+      health_bad_(begin_.carried.health_bad) {
     for (const Channel& channel : begin_.settings.channels)
         channels_.push_back({Validator(channel), {}, {}, {}, {}, {}});
     if (begin_.target) target_ = std::make_shared<const TargetCurve>(begin_.target);
     snapshot_.watch = begin_.watch;
     snapshot_.target = begin_.target;
+    snapshot_.tick = begin_.carried.first - begin_.settings.tick_ms;
+    warm_up();
+}
+
+/// Nothing is said of it, and no charge is found in it: the watch before would have.
+void Engine::warm_up() {
+    for (const Frame& frame : begin_.carried.warm_up) {
+        take_in(frame);
+        watch_moves(frame);
+        const BeanTick bean = bean_tick(frame);
+        if (bean.fresh && is_good(bean.quality) && charge_.add({bean.tick, bean.raw_c})) charge_.restart();
+    }
+    events_.clear();
+    begin_.carried.warm_up.clear();
+}
+
+std::optional<std::int64_t> Engine::empty_ms() const {
+    return roasting_ ? std::nullopt : std::optional(snapshot_.tick - empty_since_);
+}
+
+Carried Engine::carry(Tick first) const {
+    Carried carried;
+    carried.first = first;
+    carried.alarms = alarms_.memory();
+    carried.cooling = cooling_;
+    carried.last_verdict = last_verdict_;
+    carried.last_drop = last_drop_;
+    carried.silent_buses = silent_buses_;
+    carried.health_bad = health_bad_;
+    return carried;
 }
 
 Event& Engine::say(EventKind kind, Tick now, Tick at) {
@@ -55,7 +91,9 @@ const Engine::ChannelState* Engine::channel(Role role) const {
 }
 
 void Engine::observe(const Observation& observation) {
-    if (observation.health == Health::bus_silent) {
+    if (observation.health == Health::gap_unknown) {
+        if (roasting_) batches_[current_].lose_time(observation.tick);
+    } else if (observation.health == Health::bus_silent) {
         const std::uint32_t bit = 1u << observation.index;
         silent_buses_ = observation.bad ? silent_buses_ | bit : silent_buses_ & ~bit;
     } else {
@@ -202,8 +240,6 @@ void Engine::end_cooling(Tick now) {
 }
 
 const Snapshot& Engine::step(const Frame& frame) {
-    now_ = frame.tick;
-    ++sequence_;
     take_in(frame);
     watch_moves(frame);
     follow_drum(bean_tick(frame), frame);

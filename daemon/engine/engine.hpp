@@ -36,6 +36,12 @@ class Engine {
     /// What has happened since the last call, in order.
     std::vector<Event> take_events();
     bool has_news() const { return !events_.empty(); }  ///< something that take_events() would give
+    std::uint64_t next_roast() const { return next_roast_; }
+    /// How long the drum has been empty; nothing with a batch in it.
+    std::optional<std::int64_t> empty_ms() const;
+    /// What a watch that begins at `first` goes on with; whole only with an empty drum. Without the warm-up,
+    /// which the feeder has.
+    Carried carry(Tick first) const;
 
   private:
     struct ChannelState {
@@ -48,6 +54,7 @@ class Engine {
     };
 
     // engine.cpp: the tick
+    void warm_up();
     void take_in(const Frame& frame);
     void note_quality(std::size_t channel, Quality quality, Tick now);
     BeanTick bean_tick(const Frame& frame) const;
@@ -102,10 +109,9 @@ class Engine {
     std::optional<CoolingView> cooling_;
     std::optional<VerdictView> last_verdict_;
     std::optional<Tick> last_drop_;  ///< no charge lies before it
+    Tick empty_since_;
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;
-    std::uint64_t sequence_ = 0;
-    Tick now_;
     std::vector<Event> events_;
     Snapshot snapshot_;
 };

@@ -98,7 +98,7 @@ void Engine::draw_prompts(Tick now) {
 }
 
 void Engine::draw(Tick now) {
-    snapshot_.sequence = sequence_;
+    snapshot_.sequence = static_cast<std::uint64_t>(now.ms / begin_.settings.tick_ms) + 1;
     snapshot_.tick = now;
     snapshot_.channels = static_cast<std::uint8_t>(channels_.size());
     for (std::size_t i = 0; i < channels_.size(); ++i) snapshot_.channel[i] = view_of(channels_[i], now);

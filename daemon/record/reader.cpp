@@ -134,6 +134,14 @@ class SqlReader final : public RecordReader {
             command_of, bounded(watch));
     }
 
+    Result<std::vector<CommandRow>> newest_commands(std::size_t limit) override {
+        return all<CommandRow>(
+            "SELECT watch, tick_ms, kind, body, who, client_id, wall_ms FROM commands WHERE client_id<>'' "
+            "ORDER "
+            "BY id DESC LIMIT ?1",
+            command_of, bounded(limit));
+    }
+
     Result<std::vector<ObservationRow>> observations(std::uint64_t watch) override {
         return all<ObservationRow>(
             "SELECT watch, tick_ms, health, idx, bad FROM observations WHERE watch=?1 ORDER BY id",

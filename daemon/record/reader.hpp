@@ -28,6 +28,8 @@ class RecordReader {
                                                  Tick to) = 0;  ///< by tick_ms
     virtual Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) = 0;
     virtual Result<std::vector<CommandRow>> commands(std::uint64_t watch) = 0;  ///< as they were stored
+    /// Those with a client id, of any watch, newest first.
+    virtual Result<std::vector<CommandRow>> newest_commands(std::size_t limit) = 0;
     virtual Result<std::vector<ObservationRow>> observations(
         std::uint64_t watch) = 0;                          ///< as they were stored
     virtual Result<std::vector<TargetRow>> targets() = 0;  ///< newest version of each name

@@ -65,6 +65,11 @@ class ThreadRecorder final : public Recorder {
         queue_.push(Row{WatchReopened{id}});
     }
 
+    void label(std::uint64_t watch, WallTime began) override {
+        const Lock lock(mutex_);
+        queue_.push(Row{WatchLabel{watch, began}});
+    }
+
     void end_watch() override {
         const Lock lock(mutex_);
         if (watch_ == 0) return;

@@ -58,6 +58,8 @@ class Recorder {
     virtual void begin_watch(WatchRow watch) = 0;
     /// Goes on with a watch that is in the record; its frames up to `newest` are there.
     virtual void continue_watch(std::uint64_t id, Tick newest) = 0;
+    /// Another time of day for the beginning of a watch, once the clock is set. A label.
+    virtual void label(std::uint64_t watch, WallTime began) = 0;
     virtual void end_watch() = 0;          ///< cleanly; begin_watch() while one is open does it too
     virtual void busy(bool roasting) = 0;  ///< sets the pace of commits
     virtual void append(const Frame& frame) = 0;

@@ -11,6 +11,7 @@ enum Which : std::size_t {
     kWatch,
     kWatchEnd,
     kWatchReopened,
+    kWatchLabel,
     kEvent,
     kObservation,
     kCommand,
@@ -24,6 +25,7 @@ constexpr const char* kSql[] = {
     "INSERT INTO watches(id, tick_ms, began_at, build, config_hash, begin, channels) VALUES (?,?,?,?,?,?,?)",
     "UPDATE watches SET end_ms=?, ended='clean' WHERE id=? AND ended IS NULL",
     "UPDATE watches SET end_ms=NULL, ended=NULL WHERE id=?",
+    "UPDATE watches SET began_at=? WHERE id=?",
     "INSERT INTO events(watch, roast, tick_ms, at_ms, kind, body, text) VALUES (?,?,?,?,?,?,?)",
     "INSERT INTO observations(watch, tick_ms, health, idx, bad) VALUES (?,?,?,?,?)",
     "INSERT INTO commands(watch, tick_ms, kind, body, who, client_id, wall_ms) VALUES (?,?,?,?,?,?,?)"
@@ -93,6 +95,10 @@ Result<Done> RowWriter::put(const WatchEnd& row) {
 
 Result<Done> RowWriter::put(const WatchReopened& row) {
     return statements_[kWatchReopened].add(row.watch).finish();
+}
+
+Result<Done> RowWriter::put(const WatchLabel& row) {
+    return statements_[kWatchLabel].add(row.began.unix_ms).add(row.watch).finish();
 }
 
 Result<Done> RowWriter::put(const EventRow& row) {

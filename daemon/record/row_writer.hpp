@@ -22,8 +22,13 @@ struct WatchReopened {
     std::uint64_t watch = 0;
 };
 
-using Row = std::variant<WatchRow, WatchEnd, WatchReopened, EventRow, ObservationRow, CommandRow, RoastRecord,
-                         TargetRow>;
+struct WatchLabel {
+    std::uint64_t watch = 0;
+    WallTime began;
+};
+
+using Row = std::variant<WatchRow, WatchEnd, WatchReopened, WatchLabel, EventRow, ObservationRow, CommandRow,
+                         RoastRecord, TargetRow>;
 
 /// How a row of frames came to be.
 enum class FrameForm : std::uint8_t { written = 0, repacked = 1, thinned = 2 };
@@ -45,6 +50,7 @@ class RowWriter {
     Result<Done> put(const WatchRow& row);
     Result<Done> put(const WatchEnd& row);
     Result<Done> put(const WatchReopened& row);
+    Result<Done> put(const WatchLabel& row);
     Result<Done> put(const EventRow& row);
     Result<Done> put(const ObservationRow& row);
     Result<Done> put(const CommandRow& row);

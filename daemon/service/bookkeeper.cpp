@@ -20,6 +20,8 @@ Bookkeeper::Bookkeeper(Recorder& recorder, std::string station, const Clock& clo
 
 void Bookkeeper::begin(const Begin& begin) {
     watch_ = begin.watch;
+    first_ = begin.carried.first;
+    put_.clear();
     WatchRow row;
     row.id = begin.watch;
     row.tick_ms = begin.settings.tick_ms;
@@ -33,6 +35,7 @@ void Bookkeeper::begin(const Begin& begin) {
 
 void Bookkeeper::go_on(const Begin& begin, const Snapshot& last, Tick next) {
     watch_ = begin.watch;
+    first_ = begin.carried.first;
     now_ = next;
     recorder_.continue_watch(begin.watch, last.tick);
     put_roast(last, RoastState::roasting);
@@ -65,7 +68,7 @@ void Bookkeeper::put_roast(const Snapshot& now, RoastState state) {
     roast.milestones = now.roast->milestones;
     roast.moves = moves_json(now.moves);
     in_drum_ = roast;
-    recorder_.put(std::move(roast));
+    put(std::move(roast));
 }
 
 void Bookkeeper::put_verdict(const Snapshot& now) {
@@ -78,14 +81,14 @@ void Bookkeeper::put_verdict(const Snapshot& now) {
     roast.verdict = view.verdict;
     roast.reasons = reasons_json(view.verdict);
     roast.moves = moves_json(view.moves);
-    recorder_.put(std::move(roast));
+    put(std::move(roast));
 }
 
 /// What is known of it stays; only its state changes.
 void Bookkeeper::put_given_up(const Event& event) {
     if (!in_drum_ || in_drum_->id != event.roast) return;
     in_drum_->state = event.kind == EventKind::roast_aborted ? RoastState::aborted : RoastState::withdrawn;
-    recorder_.put(*in_drum_);
+    put(*in_drum_);
 }
 
 void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events) {
@@ -110,6 +113,19 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
     const bool busy = now.roast.has_value() || now.cooling.has_value();
     if (busy != busy_) recorder_.busy(busy);
     busy_ = busy;
+}
+
+void Bookkeeper::put(RoastRecord roast) {
+    put_[roast.id] = roast;
+    recorder_.put(std::move(roast));
+}
+
+void Bookkeeper::relabel(WallTime began) {
+    recorder_.label(watch_, began);
+    for (auto& [id, roast] : put_) {
+        roast.charged_at.unix_ms = began.unix_ms + (roast.charge - first_);
+        recorder_.put(roast);
+    }
 }
 
 void Bookkeeper::observed(const Observation& observation) {

@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <optional>
 #include <string>
 
@@ -25,6 +26,8 @@ class Bookkeeper {
     /// After each tick: the frame, what happened, and the roast's row where it has changed.
     void tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events);
     void observed(const Observation& observation);
+    /// The wall clock was set: the watch began at `began`, and so its roasts get other times of day.
+    void relabel(WallTime began);
     /// A refused command is kept too: run again, it is refused again.
     void told(const Command& command, Refusal refusal, std::function<void(bool)> committed);
     /// A clean stop: a roast in the drum is marked as interrupted.
@@ -36,6 +39,7 @@ class Bookkeeper {
     void put_given_up(const Event& event);
     RoastRecord row(std::uint64_t id, Tick charge, const TargetPtr& target) const;
     WallTime wall_at(Tick tick) const;
+    void put(RoastRecord roast);
 
     Recorder& recorder_;
     std::string station_;
@@ -43,7 +47,9 @@ class Bookkeeper {
     std::uint64_t watch_ = 0;
     Tick now_;
     bool busy_ = false;
-    std::optional<RoastRecord> in_drum_;  ///< the row as it was last put
+    std::optional<RoastRecord> in_drum_;        ///< the row as it was last put
+    Tick first_;                                ///< of the watch
+    std::map<std::uint64_t, RoastRecord> put_;  ///< the watch's rows as they stand, by roast
 };
 
 }  // namespace drumwatch

@@ -6,8 +6,6 @@ namespace drumwatch {
 
 namespace {
 
-constexpr std::size_t kRemembered = 256;
-
 int status_of(Refusal refusal) {
     switch (refusal) {
         case Refusal::none:
@@ -22,6 +20,8 @@ int status_of(Refusal refusal) {
             return 409;
     }
 }
+
+CommandAnswer refused(Refusal refusal) { return {status_of(refusal), true, std::string(words(refusal))}; }
 
 CommandAnswer committed_answer(bool committed) {
     if (committed) return {200, true, "done and recorded"};
@@ -51,7 +51,7 @@ void CommandDesk::take(Command command, Answer answer) {
     const Refusal refusal = engine_.apply(command);
     if (refusal != Refusal::none) {
         books_.told(command, refusal, nullptr);
-        return finish(id, {status_of(refusal), true, std::string(words(refusal))}, answer);
+        return finish(id, refused(refusal), answer);
     }
     // The recorder may answer while all is taken down: then only the copy of post_ is alive, and nothing runs
     // it any more.
@@ -60,10 +60,10 @@ void CommandDesk::take(Command command, Answer answer) {
     });
 }
 
-void CommandDesk::remember(const std::string& client_id) {
+void CommandDesk::remember(const std::string& client_id, Refusal given) {
     if (client_id.empty()) return;
     forget_one();
-    seen_.push_back({client_id, true, committed_answer(true), {}});
+    seen_.push_back({client_id, true, given == Refusal::none ? committed_answer(true) : refused(given), {}});
 }
 
 /// The oldest of too many; never one whose answer somebody waits for.

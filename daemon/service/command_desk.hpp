@@ -19,11 +19,12 @@ class CommandDesk {
   public:
     using Answer = std::function<void(CommandAnswer)>;
     using Post = std::function<void(std::function<void()>)>;
+    static constexpr std::size_t kRemembered = 256;  ///< client ids
 
     CommandDesk(Engine& engine, Bookkeeper& books, std::int64_t tick_ms, Post post);
     void take(Command command, Answer answer);
-    /// A command of the watch that goes on: recorded, so a retry of it gets that answer.
-    void remember(const std::string& client_id);
+    /// A command that the record has, of before a restart: a retry of it gets this answer. The oldest first.
+    void remember(const std::string& client_id, Refusal given);
 
   private:
     struct Seen {

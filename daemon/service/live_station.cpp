@@ -19,6 +19,9 @@
 #include "service/resume.hpp"
 #include "service/station_facts.hpp"
 #include "service/targets.hpp"
+#include "service/wall_steps.hpp"
+#include "watch/watch_cutter.hpp"
+#include "watch/watch_text.hpp"
 #include "web/server.hpp"
 
 namespace drumwatch {
@@ -40,7 +43,7 @@ class Station final : public LiveStation {
           resumed_(std::move(choice.resumed)),
           begin_(resumed_ ? resumed_->watch->begin
                           : make_begin(config_, recorder_->found(),
-                                       find_target(targets_, config_.chosen_target), clock_.wall())),
+                                       find_target(targets_, config_.chosen_target), choice.alarms)),
           latest_(config_.channels),
           buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
           engine_(resumed_ ? std::move(resumed_->engine) : Engine(begin_)),
@@ -57,6 +60,12 @@ class Station final : public LiveStation {
             spdlog::info("signal {}: ending", signal);
             end();
         });
+    }
+
+    /// Commands of before a restart: a retry of one acts no second time.
+    void remember_commands(const std::vector<CommandRow>& newest_first) {
+        for (auto row = newest_first.rbegin(); row != newest_first.rend(); ++row)
+            desk_.remember(row->client_id, parse_refusal(row->body));
     }
 
     void serve(ListeningPort port) {
@@ -91,7 +100,9 @@ class Station final : public LiveStation {
         if (!resumed_) return books_.begin(begin_);
         books_.go_on(begin_, engine_.snapshot(), resumed_->next);
         buses_.begin(resumed_->next);
-        for (const std::string& id : resumed_->client_ids) desk_.remember(id);
+        health_.stands(engine_.snapshot().health_bad);
+        wall_steps_.begin(begin_.carried.first);
+        if (!resumed_->gap_known) tell({resumed_->next, Health::gap_unknown, 0, true});
     }
 
     static constexpr std::int64_t kHistory_ms = 45 * 60'000;
@@ -183,6 +194,21 @@ class Station final : public LiveStation {
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, words(event));
         }
         publish(snapshot);
+        if (!config_.simulated) {
+            if (const auto began = wall_steps_.look(clock_, now)) books_.relabel(*began);
+        }
+        cutter_.add(frame);
+        if (cutter_.due(engine_, begin_)) cut(now + config_.tick_ms);
+    }
+
+    /// The watch ends here and the next one begins with the next tick.
+    void cut(Tick first) {
+        begin_ = cutter_.next(begin_, engine_, first);
+        label_now(begin_);
+        engine_ = Engine(begin_);
+        books_.begin(begin_);
+        wall_steps_.begin(first);
+        spdlog::info("watch {} begins", begin_.watch);
     }
 
     static bool is_news(EventKind kind) { return kind != EventKind::move_judged; }
@@ -231,6 +257,8 @@ class Station final : public LiveStation {
     CommandDesk desk_;
     QueryDesk queries_;
     BoxHealth health_;
+    WatchCutter cutter_;
+    WallSteps wall_steps_;
     std::unique_ptr<Pacer> pacer_;
     std::unique_ptr<Server> server_;
     std::vector<std::string> found_;
@@ -250,13 +278,17 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     auto recorder = Recorder::open(settings);
     if (!recorder) return Error{recorder.error()};
     ResumeChoice choice;
+    std::vector<CommandRow> commands;
     if (auto reader = RecordReader::open(config.record.path)) {
         learn_from_record(*reader.value(), config.station, targets.value());
         const std::uint64_t newest = recorder.value()->found().next_watch - 1;
-        if (newest > 0) choice = resume(*reader.value(), config, newest, StationClock(1).wall());
+        if (newest > 0) choice = resume(*reader.value(), config, newest, read_clock());
+        if (auto rows = reader.value()->newest_commands(CommandDesk::kRemembered))
+            commands = std::move(rows.value());
     }
     auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()),
                                              std::move(choice));
+    station->remember_commands(commands);
     station->serve(std::move(port.value()));
     return std::unique_ptr<LiveStation>(std::move(station));
 }

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "service/box_clock.hpp"
+
 namespace drumwatch {
 
 namespace {
@@ -24,19 +26,28 @@ std::string limiter_sentence(const LimiterConfig& limiter) {
 
 }  // namespace
 
-Begin make_begin(const Config& config, const RecordFound& found, const OfferedTarget* chosen, WallTime now) {
+void label_now(Begin& begin) {
+    const ClockReading now = read_clock();
+    begin.wall = now.wall;
+    begin.boot = now.boot;
+    begin.boot_ms = now.boot_ms;
+}
+
+Begin make_begin(const Config& config, const RecordFound& found, const OfferedTarget* chosen,
+                 const AlarmBookMemory& alarms) {
     Begin begin;
     begin.watch = found.next_watch;
     begin.build = DRUMWATCH_VERSION;
     begin.config_hash = config.hash;
-    begin.wall = now;
+    label_now(begin);
+    begin.carried.alarms = alarms;
     begin.settings.tick_ms = config.tick_ms;
     begin.settings.channels = config.channels;
     begin.settings.alarms = config.alarms;
     begin.settings.bean_buses = bean_buses(config);
     begin.next_roast = found.next_roast;
-    if (found.last_drop && now.unix_ms >= found.last_drop->unix_ms)
-        begin.idle_ms = now.unix_ms - found.last_drop->unix_ms;
+    if (found.last_drop && begin.wall.unix_ms >= found.last_drop->unix_ms)
+        begin.idle_ms = begin.wall.unix_ms - found.last_drop->unix_ms;
     if (chosen) {
         begin.target = chosen->target;
         begin.lessons = chosen->lessons;

@@ -9,8 +9,11 @@
 
 namespace drumwatch {
 
-/// `chosen` may be null.
-Begin make_begin(const Config& config, const RecordFound& found, const OfferedTarget* chosen, WallTime now);
+/// For a new watch at a start, labelled with now. `chosen` may be null; `alarms`: what outlives the restart.
+Begin make_begin(const Config& config, const RecordFound& found, const OfferedTarget* chosen,
+                 const AlarmBookMemory& alarms);
+/// Gives a watch that begins now its times.
+void label_now(Begin& begin);
 StationFacts station_facts(const Config& config, std::vector<std::string> buses);
 std::string record_sentence(const RecorderStatus& status);
 

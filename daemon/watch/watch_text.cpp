@@ -6,6 +6,8 @@
 #include <optional>
 
 #include "files/target_json.hpp"
+#include "watch/carried_text.hpp"
+#include "watch/words_back.hpp"
 
 namespace drumwatch {
 
@@ -15,17 +17,9 @@ using Json = nlohmann::ordered_json;
 
 std::string text(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
 
-/// The value whose word it is; throws out_of_range, which the callers turn into a sentence.
-template <typename Enum, typename Word>
-Enum from_word(const std::string& word, Enum last, Word word_of) {
-    for (int i = 0; i <= static_cast<int>(last); ++i) {
-        if (word_of(static_cast<Enum>(i)) == word) return static_cast<Enum>(i);
-    }
-    throw std::out_of_range(fmt::format("\"{}\" is not known here", word));
-}
 template <typename Enum>
 Enum from_name(const Json& word, Enum last) {
-    return from_word(word.get<std::string>(), last, [](Enum value) { return name(value); });
+    return from_name(word.get<std::string>(), last);
 }
 
 Json target_object(const TargetPtr& target) {
@@ -74,12 +68,6 @@ Json rule_object(const RuleSettings& rule) {
             {"priority", name(rule.priority)},
             {"latches", rule.latches}};
 }
-Priority priority_from(const Json& word) {
-    for (const Priority priority : {Priority::high, Priority::medium, Priority::low}) {
-        if (name(priority) == word.get<std::string>()) return priority;
-    }
-    throw std::out_of_range("an alarm priority is not known here");
-}
 RuleSettings rule_from(const Json& json) {
     RuleSettings rule;
     rule.on = json.at("on").get<bool>();
@@ -87,7 +75,7 @@ RuleSettings rule_from(const Json& json) {
     rule.deadband = json.at("deadband").get<double>();
     rule.on_delay_ms = json.at("on_delay_ms").get<std::int64_t>();
     rule.off_delay_ms = json.at("off_delay_ms").get<std::int64_t>();
-    rule.priority = priority_from(json.at("priority"));
+    rule.priority = priority_from_name(json.at("priority").get<std::string>());
     rule.latches = json.at("latches").get<bool>();
     return rule;
 }
@@ -122,11 +110,14 @@ Begin begin_from(const Json& json) {
     begin.build = json.at("build").get<std::string>();
     begin.config_hash = json.at("config_hash").get<std::string>();
     begin.wall.unix_ms = json.at("wall_ms").get<std::int64_t>();
+    begin.boot = json.value("boot", "");
+    begin.boot_ms = json.value("boot_ms", std::int64_t{0});
     begin.settings = settings_from(json.at("settings"));
     begin.target = target_from(json.at("target"));
     begin.next_roast = json.at("next_roast").get<std::uint64_t>();
     begin.lessons = lessons_from(json.at("lessons"));
     if (!json.at("idle_ms").is_null()) begin.idle_ms = json.at("idle_ms").get<std::int64_t>();
+    if (json.contains("carried")) begin.carried = carried_from_text(json.at("carried").dump());
     return begin;
 }
 
@@ -180,11 +171,14 @@ std::string begin_text(const Begin& begin) {
                  {"build", begin.build},
                  {"config_hash", begin.config_hash},
                  {"wall_ms", begin.wall.unix_ms},
+                 {"boot", begin.boot},
+                 {"boot_ms", begin.boot_ms},
                  {"settings", settings_object(begin.settings)},
                  {"target", target_object(begin.target)},
                  {"next_roast", begin.next_roast},
                  {"lessons", lessons_object(begin.lessons)},
-                 {"idle_ms", begin.idle_ms ? Json(*begin.idle_ms) : Json(nullptr)}});
+                 {"idle_ms", begin.idle_ms ? Json(*begin.idle_ms) : Json(nullptr)},
+                 {"carried", Json::parse(carried_text(begin.carried))}});
 }
 
 Result<Begin> parse_begin(const std::string& text) {
@@ -226,10 +220,17 @@ Result<Command> parse_command(const std::string& text) {
     return parsed<Command>("a command", text, command_from);
 }
 
+Refusal parse_refusal(const std::string& text) {
+    const auto read = parsed<Refusal>("a command's answer", text, [](const Json& json) {
+        return from_word(json.value("refused", "done"), Refusal::too_many_moves,
+                         [](Refusal refusal) { return words(refusal); });
+    });
+    return read ? read.value() : Refusal::none;
+}
+
 Result<Observation> parse_observation(Tick tick, const std::string& health, int index, bool bad) {
     return parsed<Observation>("an observation", Json(health).dump(), [&](const Json& word) {
-        return Observation{tick, from_name(word, Health::simulated_clock_apart),
-                           static_cast<std::uint8_t>(index), bad};
+        return Observation{tick, from_name(word, Health::gap_unknown), static_cast<std::uint8_t>(index), bad};
     });
 }
 

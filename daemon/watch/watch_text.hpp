@@ -19,6 +19,8 @@ Result<Begin> parse_begin(const std::string& text);
 /// `refusal`: what the engine said to it; a refused command is kept too, since a rerun refuses it again.
 std::string command_text(const Command& command, Refusal refusal = Refusal::none);
 Result<Command> parse_command(const std::string& text);
+/// What the engine had said to it; Refusal::none where the text does not tell.
+Refusal parse_refusal(const std::string& text);
 
 Result<Observation> parse_observation(Tick tick, const std::string& health, int index, bool bad);
 

@@ -52,7 +52,8 @@ History::History(std::size_t points, std::int64_t tick_ms, const ChannelTable& c
 }
 
 void History::push(const Snapshot& snapshot) {
-    if (snapshot.watch != watch_) ring_.clear();
+    const bool goes_on = ring_.size() > 0 && snapshot.tick.ms > ring_.back().t_ms;
+    if (snapshot.watch != watch_ && !goes_on) ring_.clear();
     if (ring_.size() > 0 && snapshot.sequence <= ring_.back().sequence) return;  // the same one twice
     watch_ = snapshot.watch;
     charge_ms_.reset();

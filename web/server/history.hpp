@@ -26,7 +26,7 @@ class History {
   public:
     History(std::size_t points, std::int64_t tick_ms, const ChannelTable& channels);
 
-    void push(const Snapshot& snapshot);  ///< a new watch empties the ring: its ticks begin anew
+    void push(const Snapshot& snapshot);  ///< a new watch whose ticks begin anew empties the ring
     /// Points of this watch that are newer than `id`.
     std::size_t count_after(StreamId id) const;
     /// The columns of /api/history as JSON text: what is newer than `after`; without it, or with an id of

@@ -51,6 +51,7 @@ Json roast_json(const Snapshot& snapshot) {
     }
     return {{"id", roast.id},
             {"elapsed_s", static_cast<double>(roast.elapsed_ms) / 1000.0},
+            {"time_lost", roast.time_lost},
             {"charge_s_ago", seconds_between(roast.charge, snapshot.tick)},
             {"smoothed_c", number_or_null(roast.smoothed_c)},
             {"milestones", std::move(milestones)}};

@@ -44,7 +44,8 @@ class Reasons {
     Verdict& verdict_;
 };
 
-void curve_reasons(Reasons& reasons, const DeviationSummary& kept, const Tolerance& limits) {
+void curve_reasons(Reasons& reasons, const DeviationSummary& kept, const Tolerance& limits,
+                   bool interrupted) {
     if (kept.far_outside_s > limits.outside_s) {
         reasons.add(VerdictRule::far_outside, Disposition::hold, kept.far_outside_s, limits.outside_s,
                     kept.max_c);
@@ -54,6 +55,7 @@ void curve_reasons(Reasons& reasons, const DeviationSummary& kept, const Toleran
     if (kept.gap_s > limits.gap_s) {
         reasons.add(VerdictRule::readings_missing, Disposition::unjudged, kept.gap_s, limits.gap_s);
     }
+    if (!kept.end_c && interrupted) return;  // its end lies after the interruption
     if (!kept.end_c) {
         reasons.add(VerdictRule::readings_missing, Disposition::unjudged, 5, 5);
     } else if (std::fabs(*kept.end_c) > limits.end_hold_c) {
@@ -114,7 +116,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
         return verdict;
     }
     const Target& target = batch.target->target();
-    curve_reasons(reasons, kept, target.tolerance);
+    curve_reasons(reasons, kept, target.tolerance, batch.interrupted);
     if (batch.moves) {
         for (const MoveView& move : *batch.moves) move_reason(reasons, move, target.tolerance);
     }

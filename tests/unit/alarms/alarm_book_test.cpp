@@ -181,3 +181,28 @@ TEST_CASE("exhaust high is off until the site sets it") {
     bench.book = AlarmBook(settings);
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::exhaust_high) == 5'000);
 }
+
+TEST_CASE("latched alarms outlive a restart, others are judged anew, and no occurrence is given twice") {
+    Bench before;
+    before.bean(245);
+    REQUIRE(before.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high) > 0);
+    before.inputs.record_failing = true;
+    REQUIRE(before.until_edge(EventKind::alarm_raised, AlarmRule::record_failing) > 0);
+    const std::uint64_t first = before.occurrence(AlarmRule::bean_high_high);
+
+    for (const bool acknowledged : {false, true}) {
+        CAPTURE(acknowledged);
+        if (acknowledged) REQUIRE(before.book.acknowledge(first) == Refusal::none);
+        Bench after;
+        after.book = AlarmBook(AlarmSettings{}, after_restart(before.book.memory(), AlarmSettings{}, Tick{}));
+        after.tick();
+        CHECK(after.state(AlarmRule::bean_high_high) ==
+              (acknowledged ? AlarmState::latched_acknowledged : AlarmState::latched_unacknowledged));
+        CHECK(after.state(AlarmRule::record_failing) == AlarmState::normal);
+        CHECK((after.book.sounder(after.now).pattern == Pattern::high) == !acknowledged);
+        after.bean(246);
+        REQUIRE(after.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high) > 0);
+        CHECK(after.occurrence(AlarmRule::bean_high_high) == 3);
+        CHECK(after.book.acknowledge(first) == Refusal::not_active);
+    }
+}

@@ -79,6 +79,8 @@ class Desk {
         Channel bean;
         bean.name = "bean";
         bean.role = Role::bean;
+        begin.boot = "first";
+        begin.boot_ms = 500'000;
         begin.settings.channels = {bean};
         begin.target = share(straight_target());
         return begin;

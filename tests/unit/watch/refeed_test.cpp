@@ -1,5 +1,5 @@
-// Live against refed, over seeded roasts with faults, gaps, stale stretches, commands and batches that
-// overlap.
+// Live against refed, over seeded days with faults, gaps, stale stretches, commands, batches that overlap,
+// cuts and restarts.
 #include "watch/refeed.hpp"
 
 #include <doctest/doctest.h>
@@ -9,28 +9,48 @@
 #include "support/random.hpp"
 #include "support/roast_curve.hpp"
 #include "support/targets.hpp"
+#include "watch/frame_text.hpp"
 #include "watch/journal.hpp"
+#include "watch/watch_cutter.hpp"
 #include "watch/watch_text.hpp"
 
 using namespace drumwatch;
 
 namespace {
 
-/// A live engine whose inputs are written down as the record would.
+std::vector<std::string> journal_of(const RecordedWatch& watch) {
+    std::vector<std::string> lines;
+    refeed(watch, [&](const Snapshot&, const std::vector<Event>& events) {
+        for (const Event& event : events) lines.push_back(journal_line(journal_entry(event)));
+    });
+    return lines;
+}
+
+/// One watch: what was said live, and what was written down as the record would.
+struct Written {
+    std::vector<std::string> journal;
+    RecordedWatch inputs;
+};
+
+enum class Hands {
+    restless,
+    idle
+};  ///< commands, faults, gaps and steps of the box's health at random, or none
+
+/// A live engine whose watches are written down and cut.
 class Live {
   public:
-    std::vector<std::string> journal;
-    RecordedWatch written;
+    std::vector<Written> watches;
 
-    explicit Live(std::uint64_t seed) : random_(seed) {
+    explicit Live(std::uint64_t seed, Hands hands = Hands::restless)
+        : random_(seed), restless_(hands == Hands::restless) {
         Begin begin;
         begin.settings.channels = {bean_channel()};
         begin.settings.bean_buses = 1;
         begin.target = share(straight_target());
         begin.next_roast = 1 + seed;
         begin.lessons = {2, 196.5, 1.5};
-        written.begin = parse_begin(begin_text(begin)).value();
-        engine_.emplace(begin);
+        open(begin);
     }
     void roast() {
         CurveShape shape;
@@ -40,15 +60,34 @@ class Live {
         shape.after_s = 40 + 60 * random_.uniform();
         for (const RoastRow& row : roast_file(shape).rows) tick(*row.values[0]);
     }
+    /// The emptied drum comes back to 195 °C.
+    void rest(double s) {
+        double bean_c = 120;
+        for (double t = 0; t < s; t += 0.25) {
+            bean_c += (195 - bean_c) * 0.25 / 60;
+            tick(to_milli(std::round(bean_c * 10) / 10).value());
+        }
+    }
+    void ask_for_a_cut() { cutter_.ask(); }
+    void power_cut() {
+        RecordedWatch& inputs = watches.back().inputs;
+        engine_ = refeed(inputs, [](const Snapshot&, const std::vector<Event>&) {});
+        now_ = inputs.frames.back().tick + 250;
+        const bool known = chance(0.5);
+        if (known) now_ = now_ + 250 * static_cast<std::int64_t>(random_.uniform() * 400);
+        if (!known) observe({now_, Health::gap_unknown, 0, true});
+    }
 
   private:
     bool chance(double per_tick) { return random_.uniform() < per_tick; }
 
+    void open(Begin begin) {
+        begin = parse_begin(begin_text(begin)).value();
+        watches.push_back({{}, {begin, {}, {}, {}}});
+        engine_.emplace(begin);
+    }
     void tick(Milli bean_milli) {
-        if (fault_ticks_ == 0 && chance(0.003)) begin_fault();
-        if (chance(0.01)) tell();
-        if (chance(0.002)) observe();
-        if (chance(0.0005)) now_ = now_ + 60'000 * static_cast<std::int64_t>(random_.uniform() * 3);  // a gap
+        if (restless_) disturb();
         Frame frame;
         frame.tick = now_;
         frame.channels = 1;
@@ -56,11 +95,21 @@ class Live {
         if (faulty) --fault_ticks_;
         frame.samples[0] = {faulty && !has_value(fault_) ? 0 : bean_milli, faulty ? fault_ : Quality::good,
                             !faulty || fault_ != Quality::stale};
-        written.frames.push_back(frame);
+        watches.back().inputs.frames.push_back(parse_frame(frame_text(frame)).value());
         engine_->step(frame);
         for (const Event& event : engine_->take_events())
-            journal.push_back(journal_line(journal_entry(event)));
+            watches.back().journal.push_back(journal_line(journal_entry(event)));
         now_ = now_ + 250;
+        cutter_.add(frame);
+        const Begin& begin = watches.back().inputs.begin;
+        if (cutter_.due(*engine_, begin)) open(cutter_.next(begin, *engine_, now_));
+    }
+    void disturb() {
+        if (fault_ticks_ == 0 && chance(0.003)) begin_fault();
+        if (chance(0.01)) tell();
+        if (chance(0.002)) observe({now_, static_cast<Health>(random_.bits() % 4), 0, chance(0.5)});
+        if (chance(0.0005)) now_ = now_ + 60'000 * static_cast<std::int64_t>(random_.uniform() * 3);  // a gap
+        if (chance(0.0002)) power_cut();
     }
     void begin_fault() {
         static constexpr std::array kFaults{Quality::open_circuit, Quality::stale, Quality::bus_silent};
@@ -80,58 +129,101 @@ class Live {
         if (command.kind == CommandKind::choose_target && chance(0.5))
             command.target = share(straight_target());
         const Refusal refusal = engine_->apply(command);
-        written.commands.push_back(parse_command(command_text(command, refusal)).value());
+        const std::string text = command_text(command, refusal);
+        CHECK(parse_refusal(text) == refusal);
+        watches.back().inputs.commands.push_back(parse_command(text).value());
     }
-    void observe() {
-        const Observation seen{now_, static_cast<Health>(random_.bits() % 3), 0, chance(0.5)};
+    void observe(const Observation& seen) {
         engine_->observe(seen);
-        written.observations.push_back(
+        watches.back().inputs.observations.push_back(
             parse_observation(now_, std::string(name(seen.health)), seen.index, seen.bad).value());
     }
 
     TestRandom random_;
+    bool restless_;
     std::optional<Engine> engine_;
+    WatchCutter cutter_;
     Tick now_{0};
     int fault_ticks_ = 0;
     Quality fault_ = Quality::stale;
 };
 
-std::vector<std::string> journal_of(const RecordedWatch& watch) {
-    std::vector<std::string> lines;
-    refeed(watch, [&](const Snapshot&, const std::vector<Event>& events) {
-        for (const Event& event : events) lines.push_back(journal_line(journal_entry(event)));
-    });
-    return lines;
-}
-
 }  // namespace
 
-TEST_CASE("sixty seeded watches give the same journal live and refed, byte for byte") {
+TEST_CASE("sixty seeded days, cut and broken off, give the same journals live and refed, byte for byte") {
     std::size_t lines = 0;
+    std::size_t watches = 0;
     for (std::uint64_t seed = 1; seed <= 60; ++seed) {
         CAPTURE(seed);
         Live live(seed);
         live.roast();
+        live.ask_for_a_cut();
+        live.rest(240);
         live.roast();
-        const auto again = journal_of(live.written);
-        REQUIRE(again.size() == live.journal.size());
-        for (std::size_t i = 0; i < again.size(); ++i) REQUIRE(again[i] == live.journal[i]);
-        lines += again.size();
+        live.power_cut();
+        live.rest(60);
+        for (const Written& watch : live.watches) {
+            const auto again = journal_of(watch.inputs);
+            REQUIRE(again.size() == watch.journal.size());
+            for (std::size_t i = 0; i < again.size(); ++i) REQUIRE(again[i] == watch.journal[i]);
+            lines += again.size();
+        }
+        watches += live.watches.size();
     }
     CHECK(lines > 60 * 50);
+    CHECK(watches > 80);
+}
+
+TEST_CASE("a cut is not to be noticed: what is said of the next roast is the same with it and without") {
+    for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+        CAPTURE(seed);
+        std::vector<std::string> journals[2];
+        for (const bool cut : {false, true}) {
+            Live live(seed, Hands::idle);
+            live.roast();
+            if (cut) live.ask_for_a_cut();
+            live.rest(181 + 10 * static_cast<double>(seed));
+            live.roast();
+            CHECK(live.watches.size() == (cut ? 2 : 1));
+            for (const Written& watch : live.watches)
+                journals[cut].insert(journals[cut].end(), watch.journal.begin(), watch.journal.end());
+        }
+        REQUIRE(journals[0].size() > 10);
+        CHECK(journals[0] == journals[1]);
+    }
+}
+
+TEST_CASE("watches are cut at quiet moments, and after four hours as soon as the drum is empty") {
+    Live quiet(1, Hands::idle);
+    quiet.rest(3 * 3600);
+    CHECK(quiet.watches.size() == 2);
+    CHECK(quiet.watches[1].inputs.begin.carried.first.ms == 2 * 3'600'000 + 250);
+    CHECK(quiet.watches[1].inputs.begin.watch == 2);
+    Live busy(2, Hands::idle);
+    for (int i = 0; i < 25; ++i) {  // some 4.9 h of roasts with 200 s between them
+        busy.roast();
+        busy.rest(200);
+    }
+    REQUIRE(busy.watches.size() == 2);
+    const Carried& carried = busy.watches[1].inputs.begin.carried;
+    CHECK(carried.first.ms > 4 * 3'600'000);
+    CHECK(carried.first.ms < 4 * 3'600'000 + 1'000'000);
+    CHECK(carried.cooling);
+    REQUIRE(carried.last_verdict);
+    CHECK(carried.last_verdict->verdict.roast + 1 == busy.watches[1].inputs.begin.next_roast);
 }
 
 TEST_CASE("a watch with one reading changed does not give the same journal") {
     Live live(4);
     live.roast();
-    RecordedWatch watch = live.written;
+    RecordedWatch watch = live.watches[0].inputs;
     std::size_t changed = 0;
     for (Frame& frame : watch.frames) {
         if (frame.tick.ms < 60'000) continue;
         frame.samples[0].value_milli += 40'000;
         if (++changed == 30) break;
     }
-    CHECK(journal_of(watch) != live.journal);
+    CHECK(journal_of(watch) != live.watches[0].journal);
 }
 
 TEST_CASE("what was told after the last frame waits in the engine for the next") {

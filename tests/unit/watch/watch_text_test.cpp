@@ -2,11 +2,65 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+#include <limits>
+
 #include "support/targets.hpp"
+#include "watch/frame_text.hpp"
 
 using namespace drumwatch;
 
 namespace {
+
+VerdictView full_verdict(const TargetPtr& target) {
+    VerdictView view;
+    view.verdict.roast = 98;
+    view.verdict.disposition = Disposition::hold;
+    view.verdict.reasons.push_back({VerdictRule::move_off, Disposition::taste, 45.1, 10,
+                                    std::numeric_limits<double>::quiet_NaN(), 2, Control::airflow, 33.3});
+    view.charge = Tick{60'250};
+    view.dropped = Tick{700'500};
+    view.roast_s = 640.25;
+    view.milestones[static_cast<std::size_t>(Milestone::yellow)] =
+        MilestoneAt{Tick{1}, std::nullopt, MarkSource::mark};
+    view.milestones[0] = MilestoneAt{Tick{60'250}, 195'300, MarkSource::detected};
+    view.deviation = {-3.3, 100.25, 5, 6, 7, 8, 0.1, 9, -10};
+    MoveView move;
+    move.control = Control::airflow;
+    move.unit = LevelUnit::kilopascal;
+    move.planned = 2;
+    move.trigger = {TriggerKind::after_first_crack_s, 20.5};
+    move.planned_level = 2.5;
+    move.made_at_s = 1.0 / 3;
+    move.error_s = -0.1;
+    move.judgement = MoveJudgement::wrong_level;
+    view.moves.push_back(move);
+    view.target = target;
+    return view;
+}
+
+Carried full_carried(const TargetPtr& target) {
+    Carried carried;
+    carried.first = Tick{7'200'250};
+    carried.alarms.occurrences = 12;
+    carried.alarms.sounding = Pattern::medium;
+    carried.alarms.sounding_since = Tick{7'000'000};
+    AlarmMemory& alarm = carried.alarms.alarms[static_cast<std::size_t>(AlarmRule::bean_high_high)];
+    alarm = {AlarmState::latched_unacknowledged, 11, true, true, Tick{5}, Tick{6}, {}};
+    alarm.judged = {Condition::between, Priority::high, 241'000, 240'000, 3};
+    carried.cooling = CoolingView{98, Tick{7'100'000}, 55.5};
+    carried.last_verdict = full_verdict(target);
+    carried.last_drop = Tick{7'100'000};
+    carried.silent_buses = 2;
+    carried.health_bad = 8;
+    Frame frame;
+    frame.tick = Tick{7'200'000};
+    frame.channels = 2;
+    frame.samples[0] = {201'300, Quality::suspect, true};
+    frame.samples[1] = {0, Quality::never_read, false};
+    carried.warm_up = {frame};
+    return carried;
+}
 
 Begin full_begin() {
     Begin begin;
@@ -32,6 +86,9 @@ Begin full_begin() {
     begin.next_roast = 99;
     begin.lessons = {3, 197.0 + 1.0 / 3, 0.1};
     begin.idle_ms = 54'321;
+    begin.boot = "5d7c";
+    begin.boot_ms = 77'000;
+    begin.carried = full_carried(begin.target);
     return begin;
 }
 
@@ -46,6 +103,11 @@ TEST_CASE("a Begin comes back from its text without loss") {
     CHECK(back.value().target->moves[0].to == 33.3);
     CHECK(back.value().settings.alarms[AlarmRule::exhaust_high].priority == Priority::low);
     CHECK(back.value().settings.channels[1].unit == Unit::percent);
+    const Carried& carried = back.value().carried;
+    CHECK(carried.alarms.alarms[0].judged.condition == Condition::between);
+    CHECK(carried.last_verdict->moves[0].made_at_s == 1.0 / 3);
+    CHECK(std::isnan(carried.last_verdict->verdict.reasons[0].extra));
+    CHECK(carried.warm_up[0].samples[0] == Sample{201'300, Quality::suspect, true});
     Begin bare;
     CHECK(begin_text(parse_begin(begin_text(bare)).value()) == begin_text(bare));
 }
@@ -60,6 +122,25 @@ TEST_CASE("a Begin cut at any byte, or with a key missing, is refused with a sen
         REQUIRE_FALSE(read.ok());
         CHECK(read.error().find("can't be read") != std::string::npos);
     }
+}
+
+TEST_CASE("a Begin of a build that handed nothing on is read all the same") {
+    std::string text = begin_text(full_begin());
+    text.replace(text.find(",\"carried\""), std::string::npos, "}");
+    const auto back = parse_begin(text);
+    REQUIRE(back.ok());
+    CHECK(back.value().carried.first.ms == 0);
+    CHECK(back.value().carried.warm_up.empty());
+}
+
+TEST_CASE("a frame comes back from its line, and a broken line is refused") {
+    const std::string line = R"({"frame":1250,"samples":[[201300,"good",1],[0,"stale",0]]})";
+    const auto frame = parse_frame(line);
+    REQUIRE(frame.ok());
+    CHECK(frame.value().tick.ms == 1250);
+    CHECK(frame_text(frame.value()) == line);
+    for (std::size_t i = 0; i < line.size(); ++i) REQUIRE_FALSE(parse_frame(line.substr(0, i)).ok());
+    CHECK_FALSE(parse_frame(R"({"frame":1250,"samples":[[201300,"splendid",1]]})").ok());
 }
 
 TEST_CASE("every kind of command comes back from its text") {

@@ -24,6 +24,7 @@ export type Milestones = Partial<Record<Milestone, MilestoneAt | null>>;
 export interface Roast {
     id: number;
     elapsed_s: number;
+    time_lost?: boolean;
     smoothed_c?: number | null;
     milestones: Milestones;
 }

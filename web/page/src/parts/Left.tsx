@@ -28,6 +28,7 @@ export function corridor_sentence({ model, status }: Part): string {
     const roast = status.roast;
     if (!model.live()) return "nothing is judged here";
     if (!target || !roast) return "";
+    if (roast.time_lost) return "not judged: the box was off, for how long is not known";
     if (target.deviation_c === null) {
         const bean = status.channels.bean;
         if (bean && bean.value === null) return `no bean reading for ${minutes_seconds(bean.age_s)}`;
@@ -113,7 +114,7 @@ function Facts({ model, status }: Part) {
                 </dd>
             </div>
             <div class="fact">
-                <dt>since charge</dt>
+                <dt>since charge{status.roast?.time_lost ? ", at least" : ""}</dt>
                 <dd>
                     <span class="middling">{minutes_seconds(status.roast?.elapsed_s)}</span>
                 </dd>
@@ -152,7 +153,7 @@ export function LeftPlain({ model, status }: Part) {
             </div>
             <dl class="facts">
                 <div class="fact bean">
-                    <dt>since charge</dt>
+                    <dt>since charge{status.roast?.time_lost ? ", at least" : ""}</dt>
                     <dd>
                         <span class="big">{minutes_seconds(status.roast?.elapsed_s)}</span>
                     </dd>
