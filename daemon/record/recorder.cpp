@@ -151,6 +151,7 @@ class ThreadRecorder final : public Recorder {
     void run() {
         Lock lock(mutex_);
         while (!stop_by_) {
+            ++status_.turns;
             while (!stop_by_ && !urgent() && SteadyClock::now() < tried_ + pace()) {
                 wake_.wait_until(lock, tried_ + pace());
             }
@@ -163,15 +164,24 @@ class ThreadRecorder final : public Recorder {
         }
     }
 
+    /// Without the lock, and known to be waiting for the disk.
+    template <typename Work>
+    auto at_disk(Lock& lock, const Work& work) {
+        status_.at_disk = true;
+        lock.unlock();
+        auto result = work();
+        lock.lock();
+        status_.at_disk = false;
+        return result;
+    }
+
     /// True: nothing waits to be written any more, as far as this batch goes.
     bool write(Lock& lock) {
         tried_ = SteadyClock::now();
         CommitGroup batch = queue_.take();
         if (batch.size() == 0) return true;
-        lock.unlock();
-        const Outcome outcome = writer_->commit(batch);
+        const Outcome outcome = at_disk(lock, [&] { return writer_->commit(batch); });
         const std::vector<Waiting> waiting = std::exchange(batch.waiting, {});
-        lock.lock();
         note(outcome);
         if (outcome.written) {
             queue_.done();
@@ -206,18 +216,14 @@ class ThreadRecorder final : public Recorder {
         while (more && !stop_by_ && !urgent() && SteadyClock::now() < until) {
             const bool quiet = !busy_;
             std::string notice;
-            lock.unlock();
-            more = writer_->upkeep(quiet, notice);
-            lock.lock();
+            more = at_disk(lock, [&] { return writer_->upkeep(quiet, notice); });
             if (!notice.empty()) status_.notice = notice;
         }
     }
 
     void look_at_disk(Lock& lock) {
-        lock.unlock();
-        const std::int64_t space = free_mb(path_);
-        const std::int64_t used = writer_->used_mb();
-        lock.lock();
+        const auto [space, used] =
+            at_disk(lock, [&] { return std::pair(free_mb(path_), writer_->used_mb()); });
         status_.free_mb = space;
         status_.used_mb = used;
         status_.disk_low = space >= 0 && space < kDiskLowMb;

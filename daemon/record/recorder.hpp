@@ -33,8 +33,10 @@ struct RecorderSettings {
 };
 
 struct RecorderStatus {
-    bool writing = true;    ///< the newest commit succeeded
-    std::string complaint;  ///< of the newest failure, for a person
+    bool writing = true;      ///< the newest commit succeeded
+    std::string complaint;    ///< of the newest failure, for a person
+    std::uint64_t turns = 0;  ///< of the recorder's thread: it goes on, at least one every 5 s
+    bool at_disk = false;     ///< it waits for the disk just now, however long that takes
     std::uint64_t commits = 0;
     std::uint64_t failures = 0;
     std::uint64_t frames_lost = 0;

@@ -7,7 +7,9 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
+#include <chrono>
 #include <csignal>
+#include <filesystem>
 
 #include "core/words.hpp"
 #include "engine/engine.hpp"
@@ -17,6 +19,7 @@
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
 #include "service/resume.hpp"
+#include "service/service_manager.hpp"
 #include "service/station_facts.hpp"
 #include "service/targets.hpp"
 #include "service/wall_steps.hpp"
@@ -170,6 +173,8 @@ class Station final : public LiveStation {
     }
 
     void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
+        if (config_.simulated && config_.simulated->stepped)
+            manager_.polled(std::chrono::steady_clock::now());
         pacer_->polled(config_.buses[bus].time_register.has_value(), machine_ms);
     }
 
@@ -199,6 +204,7 @@ class Station final : public LiveStation {
         }
         cutter_.add(frame);
         if (cutter_.due(engine_, begin_)) cut(now + config_.tick_ms);
+        manager_.ticked(std::chrono::steady_clock::now(), recorder_->status(), engine_.snapshot());
     }
 
     /// The watch ends here and the next one begins with the next tick.
@@ -234,6 +240,7 @@ class Station final : public LiveStation {
 
     /// What a person did since the last tick enters the next one: that tick is still made.
     void end() {
+        manager_.ending();
         pacer_->stop();
         if (engine_.has_news()) tick(engine_.snapshot().tick + config_.tick_ms);
         buses_.stop();
@@ -259,6 +266,7 @@ class Station final : public LiveStation {
     BoxHealth health_;
     WatchCutter cutter_;
     WallSteps wall_steps_;
+    ServiceManager manager_;
     std::unique_ptr<Pacer> pacer_;
     std::unique_ptr<Server> server_;
     std::vector<std::string> found_;
@@ -275,6 +283,9 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     settings.path = config.record.path;
     settings.raw_months = config.record.raw_months;
     settings.budget_mb = config.record.budget_mb;
+    std::error_code none_yet;
+    const auto bytes = std::filesystem::file_size(settings.path, none_yet);
+    ServiceManager().busy("Opening and checking the record", opening_time(none_yet ? 0 : bytes));
     auto recorder = Recorder::open(settings);
     if (!recorder) return Error{recorder.error()};
     ResumeChoice choice;
@@ -282,6 +293,7 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     if (auto reader = RecordReader::open(config.record.path)) {
         learn_from_record(*reader.value(), config.station, targets.value());
         const std::uint64_t newest = recorder.value()->found().next_watch - 1;
+        ServiceManager().busy("Looking for a batch that was under way", std::chrono::seconds(90));
         if (newest > 0) choice = resume(*reader.value(), config, newest, read_clock());
         if (auto rows = reader.value()->newest_commands(CommandDesk::kRemembered))
             commands = std::move(rows.value());

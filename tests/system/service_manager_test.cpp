@@ -1,0 +1,104 @@
+// The real daemon under a service manager's datagram socket (the protocol of the sd_notify(3) manual page).
+#include <doctest/doctest.h>
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <fstream>
+
+#include "support/child_process.hpp"
+#include "support/notify_socket.hpp"
+#include "support/temp_dir.hpp"
+
+using namespace drumwatch;
+using namespace std::chrono_literals;
+
+namespace {
+
+constexpr auto kHang = 60s;  // only stops a hang
+
+/// Nobody listens on port 1 of loopback: the bus falls silent, and after 5 s that is an alarm.
+std::string write_station(const TempDir& folder) {
+    const std::string path = folder.file("station.json");
+    std::ofstream(path) << R"({"station":"Nowhere","limiter":"none stated",
+"buses":[{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":1}],
+"channels":[{"name":"bean","bus":"machine","unit":"°C","modbus":{"table":"input","address":0,"type":"int16"}}],
+"alarms":{"bus_silent":{"on_delay_s":5}},
+"record":{"path":"record.sqlite"},"web":{"port":0}})";
+    return path;
+}
+
+/// A pipe with a name that takes no more: whoever writes to it stands still until it is read.
+class Pipe {
+  public:
+    explicit Pipe(std::string path) : path_(std::move(path)) {
+        REQUIRE(::mkfifo(path_.c_str(), 0600) == 0);
+        end_ = ::open(path_.c_str(), O_RDWR | O_NONBLOCK | O_CLOEXEC);
+        REQUIRE(end_ >= 0);
+    }
+    ~Pipe() { ::close(end_); }
+    Pipe(const Pipe&) = delete;
+    Pipe& operator=(const Pipe&) = delete;
+    void fill() {
+        while (::write(end_, "x", 1) == 1) {
+        }
+    }
+    void empty() {
+        char text[4096];
+        while (::read(end_, text, sizeof text) > 0) {
+        }
+    }
+    const std::string& path() const { return path_; }
+
+  private:
+    std::string path_;
+    int end_;
+};
+
+}  // namespace
+
+TEST_CASE("the daemon says when it is ready, goes on saying that it lives, and says when it ends") {
+    TempDir folder;
+    NotifySocket socket(folder.file("notify"));
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", write_station(folder)}, {socket.variable()});
+    const auto first = socket.next(kHang);
+    REQUIRE(first);
+    CHECK(first->find("EXTEND_TIMEOUT_USEC=") == 0);
+    CHECK(first->find("READY=1") == std::string::npos);
+    CHECK(socket.comes("READY=1", kHang));
+    for (int i = 0; i < 3; ++i) CHECK(socket.comes("WATCHDOG=1", 3s));
+    daemon.send_signal(SIGTERM);
+    CHECK(socket.comes("STOPPING=1", 10s));
+    CHECK(daemon.wait(kHang) == 0);
+}
+
+TEST_CASE("an engine that stands still feeds the watchdog no more, and goes on doing so once it moves") {
+    // Its log is a pipe that is full: with its first alarm the core thread stands still in write().
+    TempDir folder;
+    NotifySocket socket(folder.file("notify"));
+    Pipe log(folder.file("log"));
+    ChildProcess daemon(
+        {"sh", "-c", "exec \"$0\" run \"$1\" 2>\"$2\"", DRUMWATCH_DAEMON, write_station(folder), log.path()},
+        {socket.variable()});
+    REQUIRE(socket.comes("READY=1", kHang));
+    log.fill();
+    while (socket.next(4s)) {
+        REQUIRE(daemon.running());
+        log.fill();
+    }
+    CHECK(daemon.running());
+    log.empty();
+    CHECK(socket.comes("WATCHDOG=1", 10s));
+    daemon.send_signal(SIGTERM);
+    CHECK(socket.comes("STOPPING=1", 10s));
+    CHECK(daemon.wait(kHang) == 0);
+}
+
+TEST_CASE("with no service manager, or one that is gone, the daemon runs all the same") {
+    TempDir folder;
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", write_station(folder)},
+                        {"NOTIFY_SOCKET=" + folder.file("nobody")});
+    CHECK(!daemon.expect_line("page: ", kHang).empty());
+    daemon.send_signal(SIGTERM);
+    CHECK(daemon.wait(kHang) == 0);
+}
