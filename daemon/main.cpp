@@ -17,6 +17,7 @@ int main(int argc, char** argv) {
     int exit_code = drumwatch::kDone;
     drumwatch::add_run(app, exit_code);
     drumwatch::add_check(app, exit_code);
+    drumwatch::add_doctor(app, exit_code);
     drumwatch::add_rerun(app, exit_code);
     drumwatch::add_export(app, exit_code);
     try {

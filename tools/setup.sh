@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Installs what building Drumwatch needs on Debian 12, and no more: what is there already is left alone.
 #   tools/setup.sh build    compiler, libraries, node and npm
-#   tools/setup.sh test     that, and what the tests talk to (browser, independent Modbus programs, clang)
+#   tools/setup.sh package  that, and what makes and checks the Debian package
+#   tools/setup.sh test     what building needs, and what the tests talk to (browser, independent Modbus programs, clang)
 set -euo pipefail
 
 say() { printf 'setup: %s\n' "$*"; }
@@ -9,7 +10,8 @@ say() { printf 'setup: %s\n' "$*"; }
 build_packages=(g++ cmake ninja-build pkg-config ca-certificates util-linux
   libboost1.81-dev libmodbus-dev libsqlite3-dev nlohmann-json3-dev doctest-dev libcli11-dev libfmt-dev libspdlog-dev
   zlib1g-dev libsystemd-dev)
-test_packages=(chromium fonts-dejavu-core python3 python3-pymodbus python3-serial-asyncio python3-jsonschema mbpoll sqlite3 clang-16 libclang-rt-16-dev procps)
+package_packages=(dpkg-dev file lintian python3)
+test_packages=(man-db systemd chromium fonts-dejavu-core python3 python3-pymodbus python3-serial-asyncio python3-jsonschema mbpoll sqlite3 clang-16 libclang-rt-16-dev procps)
 
 installed() { dpkg-query -W -f='${Status}' "$1" 2>/dev/null | grep -q 'ok installed'; }
 
@@ -21,8 +23,9 @@ as_root() {
 wanted=("${build_packages[@]}")
 case "${1:-build}" in
   build) ;;
+  package) wanted+=("${package_packages[@]}") ;;
   test) wanted+=("${test_packages[@]}") ;;
-  *) echo "usage: tools/setup.sh build|test" >&2; exit 2 ;;
+  *) echo "usage: tools/setup.sh build|package|test" >&2; exit 2 ;;
 esac
 # Debian's own node and npm only where there are none: beside another installation they conflict.
 command -v node >/dev/null || wanted+=(nodejs)

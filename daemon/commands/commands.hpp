@@ -15,6 +15,7 @@ inline constexpr int kWrongInput = 2;
 /// `exit_code` is set by the subcommand that runs; it must outlive the parse.
 void add_run(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
+void add_doctor(CLI::App& app, int& exit_code);
 void add_rerun(CLI::App& app, int& exit_code);
 void add_export(CLI::App& app, int& exit_code);
 

@@ -1,0 +1,95 @@
+#include "doctor/doctor.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "doctor/ask_daemon.hpp"
+#include "web/listening_port.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+/// What the daemon complains of; its page has been found to answer.
+std::vector<Finding> told_by_daemon(const WebConfig& web) {
+    const auto answer = ask_daemon(web, "/api/status");
+    if (!answer) return {};
+    const auto status = nlohmann::json::parse(answer.value(), nullptr, false);
+    std::vector<Finding> findings;
+    try {
+        for (const std::string link : status.at("links"))
+            findings.push_back({"bus", FindingState::broken, link,
+                                "See that the device has power and that its cable is in."});
+        if (findings.empty())
+            findings.push_back(
+                {"buses", FindingState::well, "the running daemon gets readings from all of them", ""});
+        if (!status.at("record").at("writing").get<bool>())
+            findings.push_back({"record", FindingState::broken,
+                                status.at("record").at("text").get<std::string>(),
+                                "See the lines on the disk above."});
+    } catch (const nlohmann::json::exception&) {
+        findings.push_back({"daemon", FindingState::look, "its page answers something else than a status",
+                            "See whether another program listens there."});
+    }
+    return findings;
+}
+
+void append(std::vector<Finding>& findings, std::vector<Finding> more) {
+    std::move(more.begin(), more.end(), std::back_inserter(findings));
+}
+
+}  // namespace
+
+Finding look_at_page(const WebConfig& web, bool daemon_runs) {
+    const std::string address = fmt::format("http://{}:{}/", web.host, web.port);
+    if (daemon_runs && web.port == 0)
+        return {"page", FindingState::well, "on a port of the system's choice; the daemon printed it", ""};
+    if (daemon_runs) {
+        const auto answer = ask_daemon(web, "/healthz");
+        if (answer) return {"page", FindingState::well, address + " answers", ""};
+        return {"page", FindingState::broken, fmt::format("{}: {}", address, answer.error()),
+                "The daemon runs, but under another configuration or not well: systemctl status drumwatch."};
+    }
+    const auto port = ListeningPort::open(web.host, web.port);
+    if (!port)
+        return {"page", FindingState::broken, port.error(), "Correct web.host or web.port, or the network."};
+    if (web.host == "localhost" || web.host == "::1" || web.host.starts_with("127."))
+        return {"page", FindingState::look, address + " is free, but only this box itself can open it",
+                "For tablets, set web.host to the box's own address on the roastery's network."};
+    return {"page", FindingState::well, address + " is free for the daemon", ""};
+}
+
+std::vector<Finding> examine(const Config& config) {
+    const KernelFiles kernel;
+    const auto holder = record_holder(config.record.path, kernel);
+    std::vector<Finding> findings = look_at_disk(config.record);
+    append(findings, look_at_record(config.record, holder));
+    append(findings, look_at_buses(config, holder.has_value()));
+    findings.push_back(look_at_sounder(config));
+    findings.push_back(look_at_page(config.web, holder.has_value()));
+    if (holder && config.web.port != 0) append(findings, told_by_daemon(config.web));
+    append(findings, examine_box(kernel));
+    return findings;
+}
+
+FindingState worst(const std::vector<Finding>& findings) {
+    FindingState state = FindingState::well;
+    for (const Finding& finding : findings) state = std::max(state, finding.state);
+    return state;
+}
+
+std::string_view name(FindingState state) {
+    switch (state) {
+        case FindingState::well:
+            return "well";
+        case FindingState::look:
+            return "look";
+        case FindingState::broken:
+            return "broken";
+    }
+    return "";
+}
+
+}  // namespace drumwatch
