@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <spdlog/async.h>
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
@@ -11,6 +12,14 @@
 namespace drumwatch {
 
 namespace {
+
+/// From here on a journal that stalls must delay no tick: lines go through a queue to a thread of their own,
+/// and the oldest are lost first.
+void log_through_a_queue() {
+    constexpr std::size_t kLines = 1024;
+    spdlog::init_thread_pool(kLines, 1);
+    spdlog::set_default_logger(spdlog::create_async_nb<spdlog::sinks::stderr_sink_mt>("drumwatch running"));
+}
 
 int run_station(const std::string& path) {
     // stdout carries results (the page's address); everything else that a person may want goes to stderr.
@@ -28,7 +37,10 @@ int run_station(const std::string& path) {
                  config->limiter.stated ? "" : "No independent high-limit control is stated.");
     fmt::print("page: http://{}:{}/\n", config->web.host, station.value()->web_port());
     std::fflush(stdout);
+    log_through_a_queue();
     station.value()->run();
+    station.value().reset();
+    spdlog::shutdown();  // writes what waits
     return kDone;
 }
 

@@ -1,7 +1,8 @@
 // The live process: drivers, tick, engine, record, sounder and web server of one station, wired together.
 //
-// Threads: core (whoever calls run()), one a bus, recorder, query, web. The core thread owns engine, readings
-// and outputs; everything else posts to it. Nothing that a disk or a browser does delays a tick.
+// Threads: core (whoever calls run()), one a bus, recorder, query, web (and run's log, so that a stalled
+// journal delays no tick). The core thread owns engine, readings and outputs; everything else posts to it.
+// Nothing that a disk or a browser does delays a tick.
 #pragma once
 
 #include <memory>

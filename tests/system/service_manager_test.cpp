@@ -1,13 +1,16 @@
 // The real daemon under a service manager's datagram socket (the protocol of the sd_notify(3) manual page).
 #include <doctest/doctest.h>
 #include <fcntl.h>
+#include <sys/ptrace.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <fstream>
 
 #include "support/child_process.hpp"
 #include "support/notify_socket.hpp"
+#include "support/raw_client.hpp"
 #include "support/temp_dir.hpp"
 
 using namespace drumwatch;
@@ -28,17 +31,17 @@ std::string write_station(const TempDir& folder) {
     return path;
 }
 
-/// A pipe with a name that takes no more: whoever writes to it stands still until it is read.
-class Pipe {
+/// A pipe with a name that takes no more: whoever writes to it stands still.
+class FullPipe {
   public:
-    explicit Pipe(std::string path) : path_(std::move(path)) {
+    explicit FullPipe(std::string path) : path_(std::move(path)) {
         REQUIRE(::mkfifo(path_.c_str(), 0600) == 0);
         end_ = ::open(path_.c_str(), O_RDWR | O_NONBLOCK | O_CLOEXEC);
         REQUIRE(end_ >= 0);
     }
-    ~Pipe() { ::close(end_); }
-    Pipe(const Pipe&) = delete;
-    Pipe& operator=(const Pipe&) = delete;
+    ~FullPipe() { ::close(end_); }
+    FullPipe(const FullPipe&) = delete;
+    FullPipe& operator=(const FullPipe&) = delete;
     void fill() {
         while (::write(end_, "x", 1) == 1) {
         }
@@ -53,6 +56,22 @@ class Pipe {
   private:
     std::string path_;
     int end_;
+};
+
+/// Holds one thread of a child, as ptrace(2) does: the others go on.
+class HeldThread {
+  public:
+    explicit HeldThread(pid_t thread) : thread_(thread) {
+        REQUIRE(::ptrace(PTRACE_SEIZE, thread_, nullptr, nullptr) == 0);
+        REQUIRE(::ptrace(PTRACE_INTERRUPT, thread_, nullptr, nullptr) == 0);
+        REQUIRE(::waitpid(thread_, nullptr, __WALL) == thread_);
+    }
+    ~HeldThread() { ::ptrace(PTRACE_DETACH, thread_, nullptr, nullptr); }
+    HeldThread(const HeldThread&) = delete;
+    HeldThread& operator=(const HeldThread&) = delete;
+
+  private:
+    pid_t thread_;
 };
 
 }  // namespace
@@ -72,25 +91,46 @@ TEST_CASE("the daemon says when it is ready, goes on saying that it lives, and s
     CHECK(daemon.wait(kHang) == 0);
 }
 
-TEST_CASE("an engine that stands still feeds the watchdog no more, and goes on doing so once it moves") {
-    // Its log is a pipe that is full: with its first alarm the core thread stands still in write().
+TEST_CASE("an engine that stands still feeds the watchdog no more, although its page still answers") {
     TempDir folder;
     NotifySocket socket(folder.file("notify"));
-    Pipe log(folder.file("log"));
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", write_station(folder)}, {socket.variable()});
+    const std::string page = daemon.expect_line("page: ", kHang);
+    const auto port = static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1)));
+    REQUIRE(socket.comes("READY=1", kHang));
+    {
+        const HeldThread core(daemon.pid());  // the main thread is the core thread
+        while (socket.next(0ms)) {
+        }
+        CHECK(!socket.next(4s));
+        CHECK(RawClient(port).get("/").status == 200);
+    }
+    CHECK(socket.comes("WATCHDOG=1", 10s));
+    daemon.send_signal(SIGTERM);
+    CHECK(socket.comes("STOPPING=1", 10s));
+    CHECK(daemon.wait(kHang) == 0);
+}
+
+TEST_CASE("a journal that takes no more lines delays no tick") {
+    TempDir folder;
+    NotifySocket socket(folder.file("notify"));
+    FullPipe log(folder.file("log"));
     ChildProcess daemon(
         {"sh", "-c", "exec \"$0\" run \"$1\" 2>\"$2\"", DRUMWATCH_DAEMON, write_station(folder), log.path()},
         {socket.variable()});
     REQUIRE(socket.comes("READY=1", kHang));
-    log.fill();
-    while (socket.next(4s)) {
-        REQUIRE(daemon.running());
+    log.fill();  // before the alarm of the silent bus, which is a line
+    for (int i = 0; i < 9; ++i) {
+        CHECK(socket.comes("WATCHDOG=1", 3s));
         log.fill();
     }
-    CHECK(daemon.running());
     log.empty();
-    CHECK(socket.comes("WATCHDOG=1", 10s));
     daemon.send_signal(SIGTERM);
     CHECK(socket.comes("STOPPING=1", 10s));
+    for (int i = 0; i < 100 && daemon.running(); ++i) {
+        log.empty();
+        (void)daemon.wait(100ms);
+    }
     CHECK(daemon.wait(kHang) == 0);
 }
 
