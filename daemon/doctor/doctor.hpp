@@ -39,6 +39,8 @@ std::vector<Finding> examine_box(const KernelFiles& files);
 std::vector<Finding> look_at_disk(const RecordConfig& record);
 std::vector<Finding> look_at_record(const RecordConfig& record, std::optional<std::string> holder);
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs);
+/// A port that this user may not read and write; nothing where it may, or where there is no such user.
+std::optional<Finding> look_at_rights(const std::string& device, const std::string& user_name);
 Finding look_at_sounder(const Config& config);
 Finding look_at_page(const WebConfig& web, bool daemon_runs);
 Finding look_at_clock(bool synchronised, const KernelFiles& files);

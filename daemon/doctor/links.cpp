@@ -20,6 +20,7 @@ namespace {
 using std::chrono::milliseconds;
 
 constexpr const char* kDaemonUser = "drumwatch";  // as the package makes it
+constexpr const char* kSerialGroup = "dialout";   // Debian's
 constexpr milliseconds kLongestLook{10'000};
 constexpr milliseconds kBetweenPolls{50};
 
@@ -54,13 +55,9 @@ std::optional<Finding> look_at_device(const BusConfig& bus) {
         return Finding{topic, FindingState::broken, fmt::format("{} is no serial port", bus.device),
                        "Name a port of /dev/serial/by-id/ in the configuration."};
     }
-    const passwd* user = getpwnam(kDaemonUser);
-    if (user && !may_use(*user, device)) {
-        return Finding{topic, FindingState::broken,
-                       fmt::format("{} belongs to group {}, in which the user {} is not", bus.device,
-                                   group_name(device.st_gid), kDaemonUser),
-                       fmt::format("As root: adduser {} {}; then restart the daemon.", kDaemonUser,
-                                   group_name(device.st_gid))};
+    if (auto rights = look_at_rights(bus.device, kDaemonUser)) {
+        rights->topic = topic;
+        return rights;
     }
     if (bus.device.starts_with("/dev/ttyUSB") || bus.device.starts_with("/dev/ttyACM")) {
         return Finding{topic, FindingState::look,
@@ -106,6 +103,27 @@ Finding ask(const BusConfig& bus) {
 }
 
 }  // namespace
+
+std::optional<Finding> look_at_rights(const std::string& device, const std::string& user_name) {
+    struct stat rights {};
+    const passwd* user = getpwnam(user_name.c_str());
+    if (!user || ::stat(device.c_str(), &rights) != 0 || may_use(*user, rights)) return std::nullopt;
+    const std::string group = group_name(rights.st_gid);
+    Finding finding{
+        "serial port", FindingState::broken,
+        fmt::format("{} has the rights {:o} and belongs to group {}: the user {} may not read and write it",
+                    device, rights.st_mode & 07777, group, user_name),
+        ""};
+    // Into the group of serial ports it may go; into any other it must not be talked.
+    if (group == kSerialGroup && (rights.st_mode & 0060) == 0060)
+        finding.advice = fmt::format("As root: adduser {} {}; then restart the daemon.", user_name, group);
+    else
+        finding.advice = fmt::format(
+            "Serial ports usually belong to group {} with the rights 660: see what changed that (rules of "
+            "udev).",
+            kSerialGroup);
+    return finding;
+}
 
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs) {
     std::vector<Finding> findings;

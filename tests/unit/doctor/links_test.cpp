@@ -139,3 +139,19 @@ TEST_CASE("no sounder is to be looked at, and one that is there is named and not
     CHECK(look_at_sounder(config).state == FindingState::well);
     CHECK(look_at_sounder(config).text.find("coil 7 on bus controller") == 0);
 }
+
+TEST_CASE("rights to a port are those of the user that the daemon runs as") {
+    // nobody (base-passwd's user of every Debian) is in no group of serial ports.
+    TempDir folder;
+    const std::string port = folder.file("port");
+    std::ofstream(port) << "x";
+    REQUIRE(::chmod(port.c_str(), 0660) == 0);
+    const auto refused = look_at_rights(port, "nobody");
+    REQUIRE(refused);
+    CHECK(refused->state == FindingState::broken);
+    CHECK(refused->text.find("has the rights 660") != std::string::npos);
+    CHECK(refused->advice.find("adduser") == std::string::npos);  // never into root's group
+    REQUIRE(::chmod(port.c_str(), 0666) == 0);
+    CHECK(!look_at_rights(port, "nobody"));
+    CHECK(!look_at_rights(port, "no-such-user"));
+}
