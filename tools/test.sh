@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Every test. Sets up, builds, runs; ends with ctest's own summary.
 #   bash tools/test.sh          release build, C++ tests and page tests
-#   bash tools/test.sh --all    also address/undefined and thread sanitizers, clang, short fuzz runs
+#   bash tools/test.sh --all    also address/undefined and thread sanitizers, clang, short fuzz runs, and the Debian package
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -38,5 +38,7 @@ if [ "$all" = yes ]; then
   done
   configure_and_build fuzz
   run_tests fuzz -j2 -L fuzz
+  say "the package, checked by lintian"
+  bash tools/package.sh >build/package.log 2>&1 || { cat build/package.log >&2; exit 1; }
 fi
 run_tests release -j2

@@ -12,28 +12,44 @@ namespace drumwatch {
 
 namespace {
 
-/// What the daemon complains of; its page has been found to answer.
+/// Names of channels that have no good value now, as in "bean, exhaust".
+std::string without_value(const nlohmann::json& channels) {
+    std::string names;
+    for (const auto& [name, channel] : channels.items())
+        if (channel.at("value").is_null()) names += (names.empty() ? "" : ", ") + name;
+    return names;
+}
+
+std::vector<Finding> told_of_buses(const nlohmann::json& status) {
+    std::vector<Finding> findings;
+    for (const std::string link : status.at("links"))
+        findings.push_back(
+            {"bus", FindingState::broken, link, "See that the device has power and that its cable is in."});
+    if (!findings.empty()) return findings;
+    const std::string missing = without_value(status.at("channels"));
+    if (missing.empty())
+        return {{"buses", FindingState::well, "the running daemon gets every channel from them", ""}};
+    return {
+        {"buses", FindingState::look, "the running daemon has no good reading of: " + missing,
+         "Just after a start look again in some seconds; else see to the probe, its plug and its cable."}};
+}
+
+/// What the running daemon knows; nothing where its page doesn't answer, which look_at_page() says.
 std::vector<Finding> told_by_daemon(const WebConfig& web) {
     const auto answer = ask_daemon(web, "/api/status");
     if (!answer) return {};
-    const auto status = nlohmann::json::parse(answer.value(), nullptr, false);
-    std::vector<Finding> findings;
     try {
-        for (const std::string link : status.at("links"))
-            findings.push_back({"bus", FindingState::broken, link,
-                                "See that the device has power and that its cable is in."});
-        if (findings.empty())
-            findings.push_back(
-                {"buses", FindingState::well, "the running daemon gets readings from all of them", ""});
-        if (!status.at("record").at("writing").get<bool>())
-            findings.push_back({"record", FindingState::broken,
-                                status.at("record").at("text").get<std::string>(),
+        const auto status = nlohmann::json::parse(answer.value());
+        std::vector<Finding> findings = told_of_buses(status);
+        const auto& record = status.at("record");
+        if (!record.at("writing").get<bool>())
+            findings.push_back({"record", FindingState::broken, record.at("text").get<std::string>(),
                                 "See the lines on the disk above."});
+        return findings;
     } catch (const nlohmann::json::exception&) {
-        findings.push_back({"daemon", FindingState::look, "its page answers something else than a status",
-                            "See whether another program listens there."});
+        return {{"daemon", FindingState::look, "its page answers something else than a status",
+                 "See whether another program listens there."}};
     }
-    return findings;
 }
 
 void append(std::vector<Finding>& findings, std::vector<Finding> more) {

@@ -23,6 +23,8 @@ constexpr std::chrono::milliseconds kRetryPace{1000};
 constexpr std::chrono::milliseconds kLastRetryPace{250};
 constexpr std::chrono::seconds kLastTries{3};
 constexpr std::chrono::seconds kUpkeepAtOnce{1};
+constexpr std::chrono::seconds kDiskStalls{
+    10};  // a sync on an SD card can take seconds (judgement, no source)
 constexpr std::int64_t kDiskLowMb = 256;
 
 class ThreadRecorder final : public Recorder {
@@ -129,6 +131,13 @@ class ThreadRecorder final : public Recorder {
         RecorderStatus status = status_;
         status.frames_lost = refused_frames_ + queue_.lost();
         status.waiting = queue_.size();
+        const auto at_disk_for = SteadyClock::now() - at_disk_since_;
+        if (status.at_disk && at_disk_for > kDiskStalls) {
+            status.writing = false;
+            status.complaint =
+                "the disk has not answered for " +
+                std::to_string(std::chrono::duration_cast<std::chrono::seconds>(at_disk_for).count()) + " s";
+        }
         return status;
     }
 
@@ -168,6 +177,7 @@ class ThreadRecorder final : public Recorder {
     template <typename Work>
     auto at_disk(Lock& lock, const Work& work) {
         status_.at_disk = true;
+        at_disk_since_ = SteadyClock::now();
         lock.unlock();
         auto result = work();
         lock.lock();
@@ -242,6 +252,7 @@ class ThreadRecorder final : public Recorder {
     std::optional<Tick> newest_;  ///< of its frames
     bool busy_ = false;
     std::optional<SteadyClock::time_point> stop_by_;
+    SteadyClock::time_point at_disk_since_{};
     SteadyClock::time_point tried_ = SteadyClock::now();
 
     std::thread thread_;

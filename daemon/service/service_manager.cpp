@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <systemd/sd-daemon.h>
 
+#include <bit>
 #include <utility>
 
 namespace drumwatch {
@@ -66,6 +67,9 @@ seconds opening_time(std::uintmax_t record_bytes) {
 
 std::string station_sentence(const Snapshot& snapshot, const RecorderStatus& record) {
     std::string sentence = what_is_on(snapshot);
+    if (const int silent = std::popcount(snapshot.silent_buses); silent > 0)
+        sentence +=
+            fmt::format("; {} silent", silent == 1 ? "a bus is" : fmt::format("{} buses are", silent));
     if (!record.writing)
         sentence += fmt::format("; the record can't be written: {}", record.complaint);
     else if (record.disk_low)

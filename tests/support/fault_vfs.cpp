@@ -131,8 +131,18 @@ void FaultVfs::heal() {
     for_ever_ = false;
 }
 
+void FaultVfs::stall(bool on) {
+    const std::lock_guard lock(stall_mutex_);
+    stalled_ = on;
+    released_.notify_all();
+}
+
 int FaultVfs::next_operation() {
     ++operations_;
+    {
+        std::unique_lock lock(stall_mutex_);
+        released_.wait(lock, [this] { return !stalled_; });
+    }
     const int code = disk_full_ ? SQLITE_FULL : SQLITE_IOERR_WRITE;
     if (left_ > 0 && --left_ == 0) {
         struck_ = true;

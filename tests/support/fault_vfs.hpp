@@ -8,6 +8,7 @@
 #pragma once
 
 #include <atomic>
+#include <condition_variable>
 #include <cstdint>
 #include <map>
 #include <mutex>
@@ -27,6 +28,8 @@ class FaultVfs {
     /// The nth operation from now on fails with an I/O error (or a full disk), once or with all that follow.
     void fail_at(std::int64_t nth, bool for_ever, bool disk_full);
     void heal();
+    /// From now on every operation hangs, until stall(false); release it before the end.
+    void stall(bool on);
     /// Has the fault struck since fail_at()?
     bool struck() const { return struck_; }
     std::int64_t operations() const { return operations_; }
@@ -42,6 +45,9 @@ class FaultVfs {
 
   private:
     std::mutex mutex_;
+    std::mutex stall_mutex_;
+    std::condition_variable released_;
+    bool stalled_ = false;
     std::map<std::string, std::string> durable_;  ///< path: content
     std::atomic<std::int64_t> operations_ = 0;
     std::atomic<std::int64_t> syncs_ = 0;

@@ -105,4 +105,10 @@ TEST_CASE("what is in the drum and in the tray is said") {
     record.free_mb = 90;
     CHECK(station_sentence(snapshot, record) ==
           "Watching: roast 11 in the tray; only 90 MB of the disk are free");
+    snapshot.cooling.reset();
+    record.disk_low = false;
+    snapshot.silent_buses = 4;
+    CHECK(station_sentence(snapshot, record) == "Watching: nothing in the drum; a bus is silent");
+    snapshot.silent_buses = 5;
+    CHECK(station_sentence(snapshot, record) == "Watching: nothing in the drum; 2 buses are silent");
 }
