@@ -4,6 +4,7 @@
 #include <spdlog/spdlog.h>
 
 #include <CLI/CLI.hpp>
+#include <cstdlib>
 
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
@@ -24,7 +25,8 @@ void log_through_a_queue() {
 int run_station(const std::string& path) {
     // stdout carries results (the page's address); everything else that a person may want goes to stderr.
     spdlog::set_default_logger(spdlog::stderr_logger_mt("drumwatch"));
-    spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%e %l %v");
+    // The journal (systemd.exec(5), JOURNAL_STREAM) keeps the time itself.
+    spdlog::set_pattern(std::getenv("JOURNAL_STREAM") ? "%l: %v" : "%Y-%m-%dT%H:%M:%S.%e %l %v");
     const auto config = load_configuration(path);
     if (!config) return kWrongInput;
     auto station = LiveStation::open(*config);
