@@ -72,7 +72,10 @@ Finding space(const RecordConfig& record, const std::string& folder) {
     const std::int64_t used = none ? 0 : static_cast<std::int64_t>(bytes / (1024 * 1024));
     finding.text = fmt::format("{} MB free where the record lies ({}), which may grow from {} to {} MB", free,
                                folder, used, record.budget_mb);
-    if (free < kTooLittle_mb) {
+    if (free < 0) {
+        finding.state = FindingState::look;
+        finding.text = fmt::format("the free space of {} can't be told", folder);
+    } else if (free < kTooLittle_mb) {
         finding.state = FindingState::broken;
         finding.advice = "Make room, or set record.budget_mb lower: the record will soon not be written.";
     } else if (free < record.budget_mb - used) {
@@ -111,10 +114,13 @@ Finding speed(const std::string& folder) {
 std::vector<Finding> look_at_disk(const RecordConfig& record) {
     std::string folder = std::filesystem::path(record.path).parent_path().string();
     if (folder.empty()) folder = ".";
-    if (!std::filesystem::is_directory(folder)) {
-        return {{"disk space", FindingState::broken,
-                 fmt::format("the record's folder {} is not there", folder),
-                 "Make it and give it to the daemon's user, or correct record.path."}};
+    std::error_code error;
+    if (!std::filesystem::is_directory(folder, error)) {
+        return {
+            {"disk space", FindingState::broken,
+             fmt::format("the record's folder {} is not there{}", folder,
+                         error ? ", or can't be seen by this user: " + error.message() : ""),
+             "Make it and give it to the daemon's user, correct record.path, or run the doctor as root."}};
     }
     return {space(record, folder), speed(folder)};
 }

@@ -79,8 +79,16 @@ Finding look_at_page(const WebConfig& web, bool daemon_runs) {
 
 std::vector<Finding> examine(const Config& config) {
     const KernelFiles kernel;
-    const auto holder = record_holder(config.record.path, kernel);
     std::vector<Finding> findings = look_at_disk(config.record);
+    if (!may_see_record(config.record.path)) {
+        findings.push_back(
+            {"record", FindingState::look, fmt::format("this user may not look at {}", config.record.path),
+             "Run the doctor as root or as the daemon's user: like this it can't be told whether a "
+             "daemon runs, and buses and page are left alone."});
+        append(findings, examine_box(kernel));
+        return findings;
+    }
+    const auto holder = record_holder(config.record.path, kernel);
     append(findings, look_at_record(config.record, holder));
     append(findings, look_at_buses(config, holder.has_value()));
     findings.push_back(look_at_sounder(config));

@@ -51,6 +51,9 @@ Finding look_at_memory(const KernelFiles& files);
 /// not touched, so that a daemon that starts just now is not refused.
 std::optional<std::string> record_holder(const std::string& record_path, const KernelFiles& files);
 
+/// False where this user lacks the right to look into the record's folder.
+bool may_see_record(const std::string& record_path);
+
 FindingState worst(const std::vector<Finding>& findings);
 std::string_view name(FindingState state);
 

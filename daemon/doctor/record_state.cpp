@@ -2,6 +2,7 @@
 #include <sys/stat.h>
 
 #include <array>
+#include <cerrno>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -48,6 +49,11 @@ Finding stops(Database& database) {
 
 }  // namespace
 
+bool may_see_record(const std::string& record_path) {
+    struct stat lock {};
+    return ::stat((record_path + ".lock").c_str(), &lock) == 0 || errno != EACCES;
+}
+
 std::optional<std::string> record_holder(const std::string& record_path, const KernelFiles& files) {
     struct stat lock {};
     if (::stat((record_path + ".lock").c_str(), &lock) != 0) return std::nullopt;
@@ -64,7 +70,9 @@ std::optional<std::string> record_holder(const std::string& record_path, const K
 }
 
 std::vector<Finding> look_at_record(const RecordConfig& record, std::optional<std::string> holder) {
-    if (!std::filesystem::exists(record.path)) {
+    std::error_code error;
+    if (!std::filesystem::exists(record.path, error)) {
+        if (error) return {unreadable(record.path, error.message())};
         return {{"record", FindingState::look, fmt::format("{} is not there yet", record.path),
                  "The daemon makes it when it starts for the first time."}};
     }

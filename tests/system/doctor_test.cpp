@@ -1,11 +1,16 @@
 // `drumwatch doctor` as a person runs it: exit codes, JSON, a living daemon beside it, a device that is only
 // read.
 #include <doctest/doctest.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
+#include <filesystem>
 #include <fstream>
+#include <iterator>
 #include <nlohmann/json.hpp>
 
 #include "support/child_process.hpp"
+#include "support/raw_server.hpp"
 #include "support/temp_dir.hpp"
 #include "web/listening_port.hpp"
 
@@ -16,15 +21,16 @@ namespace {
 
 constexpr auto kHang = 60s;  // only stops a hang
 
-std::string write_station(const TempDir& folder, const std::string& modbus_port, std::uint16_t web_port) {
+std::string write_station(const TempDir& folder, const std::string& modbus_port, std::uint16_t web_port,
+                          const std::string& record_folder = "") {
     const std::string path = folder.file("station.json");
     std::ofstream(path) << R"({"station":"Test","limiter":"none stated",
 "buses":[{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":)"
                         << modbus_port << R"(}],
 "channels":[{"name":"bean","bus":"machine","unit":"°C","modbus":{"table":"input","address":0,"type":"int16"},"scale":0.1}],
 "sounder":{"bus":"machine","coil":0},
-"record":{"path":"record.sqlite","budget_mb":100},"web":{"port":)"
-                        << web_port << "}}";
+"record":{"budget_mb":100,"path":")"
+                        << record_folder << R"(record.sqlite"},"web":{"port":)" << web_port << "}}";
     return path;
 }
 
@@ -95,6 +101,30 @@ TEST_CASE("the doctor says every mistake of a configuration, and still looks at 
     CHECK(report.state("memory") != "not said");
     const Report missing = doctor(folder.file("none.json"));
     CHECK(missing.status == 2);
+}
+
+TEST_CASE("a user who may not look at the record is told so, and no bus is touched") {
+    if (::geteuid() != 0) {
+        MESSAGE("needs root to become somebody else");
+        return;
+    }
+    TempDir folder;
+    RawServer device([](RawServer::Connection&, const Bytes&) {});
+    const std::string config = write_station(folder, std::to_string(device.port()), free_port(), "closed/");
+    // Everybody may read the configuration and run the program, wherever it was built; the record's folder is
+    // the daemon's own.
+    const std::string program = folder.file("drumwatch");
+    std::filesystem::copy_file(DRUMWATCH_DAEMON, program);
+    std::filesystem::create_directory(folder.file("closed"));
+    REQUIRE(::chmod(folder.file("closed").c_str(), 0700) == 0);
+    REQUIRE(::chmod(folder.path().c_str(), 0711) == 0);
+    const Finished finished = run_program(
+        {"setpriv", "--reuid=65534", "--clear-groups", program, "doctor", config, "--json"}, kHang);
+    REQUIRE_MESSAGE(!finished.output.empty(), finished.errors);
+    const Report report{finished.status, nlohmann::json::parse(finished.output)};
+    CHECK(report.state("record") == "look");
+    CHECK(report.state("bus machine") == "not said");
+    CHECK(device.connections() == 0);
 }
 
 TEST_CASE("the doctor's lines begin with what they are") {

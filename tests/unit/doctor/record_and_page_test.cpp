@@ -86,6 +86,14 @@ TEST_CASE("a record that is no database is broken") {
     CHECK(look_at_record(record, std::nullopt)[0].state == FindingState::broken);
 }
 
+TEST_CASE("a record that the system can't even look at is broken, and no exception") {
+    RecordConfig record;
+    record.path = "/tmp/" + std::string(300, 'x');  // longer than a name may be (limits.h, NAME_MAX)
+    CHECK(look_at_record(record, std::nullopt)[0].state == FindingState::broken);
+    record.path += "/record.sqlite";
+    CHECK(worst(look_at_disk(record)) == FindingState::broken);
+}
+
 TEST_CASE("a free port is free, a taken one is named, and a loopback page is no page for tablets") {
     WebConfig web;
     {
