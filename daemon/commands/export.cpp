@@ -1,9 +1,12 @@
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <cstdio>
 
 #include "commands/commands.hpp"
+#include "commands/rerun_watch.hpp"
+#include "files/file_bytes.hpp"
 #include "files/roast_csv.hpp"
 #include "record/reader.hpp"
 #include "service/export_roast.hpp"
@@ -15,6 +18,7 @@ namespace {
 struct ExportCall {
     std::string record;
     std::uint64_t roast = 0;
+    std::uint64_t watch = 0;  ///< 0: a roast
     std::string out;
 };
 
@@ -34,7 +38,17 @@ int write_out(const std::string& path, const std::string& text) {
                              : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
 }
 
+int export_watch(const ExportCall& call) {
+    if (call.out.empty() && isatty(STDOUT_FILENO) != 0)
+        return fail("a watch is written packed: name a file with --out, such as watch.jsonl.gz");
+    const auto file = load_watch(call.record, call.watch);
+    if (!file) return fail(file.error());
+    const auto packed = pack_gzip(watch_file_text(file.value()));
+    return packed ? write_out(call.out, *packed) : fail("there is not enough memory to pack the watch");
+}
+
 int run_export(const ExportCall& call) {
+    if (call.watch > 0) return export_watch(call);
     const auto reader = RecordReader::open(call.record);
     if (!reader) return fail(reader.error());
     std::uint64_t roast = call.roast;
@@ -51,10 +65,16 @@ int run_export(const ExportCall& call) {
 }  // namespace
 
 void add_export(CLI::App& app, int& exit_code) {
-    CLI::App* command = app.add_subcommand("export", "Write a recorded roast as a CSV file");
+    CLI::App* command =
+        app.add_subcommand("export", "Write a recorded roast as a CSV file, or a whole watch without loss");
     const auto call = std::make_shared<ExportCall>();
     command->add_option("RECORD", call->record, "the record's database file")->required();
-    command->add_option("--roast", call->roast, "number of the roast; left out: the newest");
+    auto* roast = command->add_option("--roast", call->roast, "number of the roast; left out: the newest");
+    command
+        ->add_option("--watch", call->watch,
+                     "number of a watch: all that went into the engine and came out, as JSON lines in gzip")
+        ->check(CLI::PositiveNumber)
+        ->excludes(roast);
     command->add_option("--out", call->out, "file to write; left out: standard output");
     command->callback([call, &exit_code] { exit_code = run_export(*call); });
 }

@@ -7,7 +7,9 @@
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
 #include "commands/rerun_watch.hpp"
+#include "commands/show_watch.hpp"
 #include "files/target_json.hpp"
+#include "watch/journal.hpp"
 
 namespace drumwatch {
 
@@ -21,6 +23,8 @@ struct RerunCall {
     bool json = false;
     std::uint64_t watch = 0;  ///< 0: a roast file
     bool journal = false;
+    bool live_speed = false;
+    ShowOptions show;
 };
 
 /// False when something named on the command line can't be read; it has been said then.
@@ -44,8 +48,24 @@ bool gather(const RerunCall& call, RerunOptions& options) {
     return true;
 }
 
+int wrong(const std::string& sentence) {
+    fmt::print(stderr, "{}\n", sentence);
+    return kWrongInput;
+}
+
+int run_watch(const RerunCall& call) {
+    const auto file = call.watch > 0 ? load_watch(call.roast, call.watch) : load_watch_file(call.roast);
+    if (!file) return wrong(file.error());
+    return call.live_speed ? show_watch(file.value(), call.show) : rerun_watch(file.value(), call.journal);
+}
+
 int run_rerun(const RerunCall& call) {
-    if (call.watch > 0) return rerun_watch(call.roast, call.watch, call.journal);
+    const Holds holds = look_into(call.roast);
+    if (call.watch > 0 || holds == Holds::watch) return run_watch(call);
+    if (holds == Holds::record)
+        return wrong(fmt::format("{} is a record: say which of its watches with --watch N", call.roast));
+    if (call.live_speed)
+        return wrong("--live-speed shows a watch: give a record with --watch N, or an exported watch");
     RerunOptions options;
     if (!gather(call, options)) return kWrongInput;
     const auto file = read_roast_csv(call.roast);
@@ -56,6 +76,10 @@ int run_rerun(const RerunCall& call) {
     for (const std::string& warning : file.value().warnings)
         fmt::print(stderr, "{}: {}\n", call.roast, warning);
     const RerunResult result = rerun(file.value(), options);
+    if (call.journal) {
+        for (const Event& event : result.events) fmt::print("{}\n", journal_line(journal_entry(event)));
+        return kDone;
+    }
     fmt::print("{}", call.json ? report_json(result) : report_text(result));
     return kDone;
 }
@@ -66,17 +90,28 @@ void add_rerun(CLI::App& app, int& exit_code) {
     CLI::App* command =
         app.add_subcommand("rerun", "Feed a recorded roast through the engine again; it drives nothing");
     const auto call = std::make_shared<RerunCall>();
-    command->add_option("ROAST", call->roast, "roast file (.csv or .csv.gz), or a record with --watch")
+    command
+        ->add_option("ROAST", call->roast,
+                     "roast file (.csv or .csv.gz), exported watch, or a record with --watch")
         ->required();
     command->add_option("--target", call->target,
                         "target to judge it by (.json, or a roast file with marks)");
     command->add_option("--config", call->config, "configuration whose alarm and verdict limits to use");
     command->add_flag("--ignore-marks", call->ignore_marks, "look at the temperatures only");
     command->add_flag("--json", call->json, "print one JSON object");
-    auto* watch = command->add_option("--watch", call->watch,
-                                      "number of a watch in the record: run it again and compare");
-    watch->check(CLI::PositiveNumber);
-    command->add_flag("--journal", call->journal, "print the journal, one line an event")->needs(watch);
+    command->add_option("--watch", call->watch, "number of a watch in the record: run it again and compare")
+        ->check(CLI::PositiveNumber);
+    command->add_flag("--journal", call->journal, "print the journal, one line an event");
+    auto* live = command->add_flag(
+        "--live-speed", call->live_speed,
+        "show the watch on a page, as fast as it was, from a minute before its first charge");
+    command
+        ->add_option("--port", call->show.port, "port of that page on this machine; left out: any free one")
+        ->needs(live);
+    command->add_option("--speed", call->show.speed, "times faster")
+        ->check(CLI::Range(0.1, 100.0))
+        ->needs(live);
+    command->add_option("--from", call->show.from_s, "seconds since the watch began, instead")->needs(live);
     command->callback([call, &exit_code] { exit_code = run_rerun(*call); });
 }
 

@@ -99,4 +99,21 @@ Result<std::string> unpack_gzip(std::string_view bytes, std::size_t limit_bytes)
     }
 }
 
+std::optional<std::string> pack_gzip(std::string_view bytes) {
+    constexpr int kGzip = 15 + 16;  // largest window, gzip's frame
+    z_stream stream{};
+    if (bytes.size() > std::numeric_limits<uInt>::max()) return std::nullopt;
+    if (deflateInit2(&stream, Z_BEST_COMPRESSION, Z_DEFLATED, kGzip, 9, Z_DEFAULT_STRATEGY) != Z_OK)
+        return std::nullopt;
+    std::string out(deflateBound(&stream, static_cast<uLong>(bytes.size())), '\0');
+    stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));  // never written
+    stream.avail_in = static_cast<uInt>(bytes.size());
+    stream.next_out = reinterpret_cast<Bytef*>(out.data());
+    stream.avail_out = static_cast<uInt>(out.size());
+    const bool done = deflate(&stream, Z_FINISH) == Z_STREAM_END;
+    out.resize(out.size() - stream.avail_out);
+    deflateEnd(&stream);
+    return done ? std::optional(std::move(out)) : std::nullopt;
+}
+
 }  // namespace drumwatch

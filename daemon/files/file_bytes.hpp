@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -14,6 +15,9 @@ namespace drumwatch {
 Result<std::string> read_file_bytes(const std::string& path, std::size_t limit_bytes);
 
 bool looks_like_gzip(std::string_view bytes);
+/// One member without a name or time, so that the same bytes give the same file. Nothing where memory is
+/// short.
+std::optional<std::string> pack_gzip(std::string_view bytes);
 /// All members one after the other; refuses to unpack more than `limit_bytes`.
 Result<std::string> unpack_gzip(std::string_view bytes, std::size_t limit_bytes);
 

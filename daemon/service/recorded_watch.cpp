@@ -70,4 +70,14 @@ Result<std::vector<std::string>> read_journal(RecordReader& reader, std::uint64_
     return lines;
 }
 
+Result<WatchFile> read_whole_watch(RecordReader& reader, std::uint64_t id) {
+    auto watch = read_watch(reader, id);
+    if (!watch) return Error{watch.error()};
+    auto journal = read_journal(reader, id);
+    if (!journal) return Error{journal.error()};
+    const auto row = reader.watch(id);
+    if (!row || !row.value()) return Error{fmt::format("watch {} can't be read any more", id)};
+    return WatchFile{std::move(watch.value()), row.value()->began, std::move(journal.value())};
+}
+
 }  // namespace drumwatch

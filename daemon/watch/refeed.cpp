@@ -1,44 +1,37 @@
 #include "watch/refeed.hpp"
 
 #include <limits>
+#include <utility>
 
 namespace drumwatch {
 
-namespace {
+void Refeeder::tell_until(Tick tick) {
+    for (; command_ < watch_.commands.size() && watch_.commands[command_].tick <= tick; ++command_)
+        engine_.apply(watch_.commands[command_]);
+    for (; observation_ < watch_.observations.size() && watch_.observations[observation_].tick <= tick;
+         ++observation_)
+        engine_.observe(watch_.observations[observation_]);
+}
 
-/// Tells the engine what came before a frame, once each.
-class Telling {
-  public:
-    Telling(const RecordedWatch& watch, Engine& engine) : watch_(watch), engine_(engine) {}
+const Snapshot& Refeeder::step() {
+    const Frame& frame = watch_.frames[frame_++];
+    tell_until(frame.tick);
+    return engine_.step(frame);
+}
 
-    void until(Tick tick) {
-        for (; command_ < watch_.commands.size() && watch_.commands[command_].tick <= tick; ++command_)
-            engine_.apply(watch_.commands[command_]);
-        for (; observation_ < watch_.observations.size() && watch_.observations[observation_].tick <= tick;
-             ++observation_)
-            engine_.observe(watch_.observations[observation_]);
-    }
-
-  private:
-    const RecordedWatch& watch_;
-    Engine& engine_;
-    std::size_t command_ = 0;
-    std::size_t observation_ = 0;
-};
-
-}  // namespace
+Engine Refeeder::end() && {
+    tell_until(Tick{std::numeric_limits<std::int64_t>::max()});
+    return std::move(engine_);
+}
 
 Engine refeed(const RecordedWatch& watch,
               const std::function<void(const Snapshot&, const std::vector<Event>&)>& seen) {
-    Engine engine(watch.begin);
-    Telling telling(watch, engine);
-    for (const Frame& frame : watch.frames) {
-        telling.until(frame.tick);
-        const Snapshot& snapshot = engine.step(frame);
-        seen(snapshot, engine.take_events());
+    Refeeder feeder(watch);
+    while (!feeder.done()) {
+        const Snapshot& snapshot = feeder.step();
+        seen(snapshot, feeder.take_events());
     }
-    telling.until(Tick{std::numeric_limits<std::int64_t>::max()});
-    return engine;
+    return std::move(feeder).end();
 }
 
 }  // namespace drumwatch

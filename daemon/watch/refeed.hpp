@@ -22,8 +22,28 @@ struct RecordedWatch {
     std::vector<Observation> observations;  ///< by tick
 };
 
-/// Gives each tick's snapshot and events to `seen`; what came after the last frame is told too, and its
-/// events are left in the engine for its next tick. Returns the engine as it stands then.
+/// One frame after the other. The watch must outlive it.
+class Refeeder {
+  public:
+    explicit Refeeder(const RecordedWatch& watch) : watch_(watch), engine_(watch.begin) {}
+    bool done() const { return frame_ >= watch_.frames.size(); }
+    /// Only while not done(). Valid until the next call.
+    const Snapshot& step();
+    std::vector<Event> take_events() { return engine_.take_events(); }
+    /// What came after the last frame is told too, and its events are left in the engine for its next tick.
+    Engine end() &&;
+
+  private:
+    void tell_until(Tick tick);
+
+    const RecordedWatch& watch_;
+    Engine engine_;
+    std::size_t frame_ = 0;
+    std::size_t command_ = 0;
+    std::size_t observation_ = 0;
+};
+
+/// Gives each tick's snapshot and events to `seen`; returns the engine as it stands at the end.
 Engine refeed(const RecordedWatch& watch,
               const std::function<void(const Snapshot&, const std::vector<Event>&)>& seen);
 

@@ -69,7 +69,8 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
 
 void StationRun::start_daemon() {
     daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_});
-    daemon_->expect_line("page: ", kHang);
+    const std::string page = daemon_->expect_line("page: ", kHang);
+    port_ = static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1)));
 }
 
 std::string StationRun::kill_and_restart(const std::string& also) {
@@ -173,14 +174,18 @@ void StationRun::stop() {
 void StationRun::check_reruns() const {
     const auto reader = RecordReader::open(folder_.file("record.sqlite"));
     REQUIRE(reader);
-    for (std::uint64_t watch = 1; watch <= 2; ++watch) {
-        const auto there = reader.value()->watch(watch);
-        REQUIRE(there);
-        if (!there.value()) continue;
-        const Finished again = run_program(
-            {DRUMWATCH_DAEMON, "rerun", folder_.file("record.sqlite"), "--watch", std::to_string(watch)},
-            kHang);
+    for (std::uint64_t watch = 1; reader.value()->watch(watch).value(); ++watch) {
+        const std::string number = std::to_string(watch);
+        const std::string file = folder_.file("watch.jsonl.gz");
+        const Finished again =
+            run_program({DRUMWATCH_DAEMON, "rerun", record_path(), "--watch", number}, kHang);
         CHECK_MESSAGE(again.status == 0, again.output, again.errors);
+        const Finished exported =
+            run_program({DRUMWATCH_DAEMON, "export", record_path(), "--watch", number, "--out", file}, kHang);
+        CHECK_MESSAGE(exported.status == 0, exported.errors);
+        const Finished elsewhere = run_program({DRUMWATCH_DAEMON, "rerun", file}, kHang);
+        CHECK_MESSAGE(elsewhere.status == 0, elsewhere.output, elsewhere.errors);
+        CHECK(elsewhere.output == again.output);
     }
 }
 

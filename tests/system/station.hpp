@@ -48,6 +48,8 @@ class StationRun {
     /// The same after SIGTERM.
     std::string stop_and_restart();
 
+    std::uint16_t port() const { return port_; }  ///< of the page
+    std::string record_path() const { return folder_.file("record.sqlite"); }
     /// The recorded roast exported and run again; what `rerun --json` prints.
     std::string rerun_of_export(std::uint64_t id) const;
     std::vector<Truth> truth(bool relay = false) const;
@@ -63,7 +65,8 @@ class StationRun {
                              const std::string& relay_port);
 
     void start_daemon();
-    /// Every watch, run again from the record, must give the journal that it gave live, byte for byte.
+    /// Every watch, run again from the record and from its export, must give the journal that it gave live,
+    /// byte for byte.
     void check_reruns() const;
 
     StationPlan plan_;
@@ -72,6 +75,7 @@ class StationRun {
     std::optional<ChildProcess> simulator_;
     std::optional<ChildProcess> relay_;
     std::optional<ChildProcess> daemon_;
+    std::uint16_t port_ = 0;
 };
 
 }  // namespace drumwatch
