@@ -8,8 +8,10 @@
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
 #include <csignal>
+#include <map>
 
 #include "commands/commands.hpp"
+#include "files/target_json.hpp"
 #include "web/server.hpp"
 
 namespace drumwatch {
@@ -24,7 +26,7 @@ constexpr std::int64_t kLongestPause_ms = 2'000;  // a gap in the recording is n
 StationFacts facts_of(const WatchFile& file) {
     const Begin& begin = file.watch.begin;
     StationFacts facts;
-    facts.station = fmt::format("rerun of watch {}, {}", begin.watch, utc_text(file.began));
+    facts.station = fmt::format("rerun: watch {} of {}", begin.watch, utc_text(file.began).substr(0, 10));
     facts.machine = "a recording: nothing here is happening now";
     facts.build = DRUMWATCH_VERSION;
     facts.channels = begin.settings.channels;
@@ -33,18 +35,36 @@ StationFacts facts_of(const WatchFile& file) {
     return facts;
 }
 
+/// Every target that the watch followed, by name, as a file's text.
+std::map<std::string, std::string> targets_of(const RecordedWatch& watch) {
+    std::map<std::string, std::string> texts;
+    const auto add = [&](const TargetPtr& target) {
+        if (target) texts[target->name] = write_target(*target);
+    };
+    add(watch.begin.target);
+    for (const Command& command : watch.commands) add(command.target);
+    return texts;
+}
+
+QueryAnswer recorded_answer(const std::map<std::string, std::string>& targets, const std::string& path) {
+    constexpr std::string_view kOneTarget = "targets/";
+    if (path == "roasts" || path == "targets") return {200, "application/json", "{\"" + path + "\":[]}", {}};
+    const auto found =
+        path.starts_with(kOneTarget) ? targets.find(path.substr(kOneTarget.size())) : targets.end();
+    if (found == targets.end()) return {404, "text/plain", "a rerun has no record", {}};
+    return {200, "application/json", found->second, {}};
+}
+
 /// Nothing can be told a recording.
-Api deaf_api() {
-    const char* kSentence = "this is a rerun of a recorded watch: it takes no commands";
+Api deaf_api(const RecordedWatch& watch) {
+    static constexpr const char* kSentence = "this is a rerun of a recorded watch: it takes no commands";
     Api api;
-    api.command = [kSentence](Command, auto answer) { answer({409, true, kSentence}); };
-    api.choose_target = [kSentence](std::string, std::string, std::string, auto answer) {
+    api.command = [](Command, auto answer) { answer({409, true, kSentence}); };
+    api.choose_target = [](std::string, std::string, std::string, auto answer) {
         answer({409, true, kSentence});
     };
-    api.query = [](std::string path, std::string, auto answer) {
-        const bool list = path == "roasts" || path == "targets";
-        answer(list ? QueryAnswer{200, "application/json", "{\"" + path + "\":[]}", {}}
-                    : QueryAnswer{404, "text/plain", "a rerun has no record", {}});
+    api.query = [targets = targets_of(watch)](std::string path, std::string, auto answer) {
+        answer(recorded_answer(targets, path));
     };
     return api;
 }
@@ -73,7 +93,9 @@ class Player {
     }
 
     void run() {
-        step();
+        step();  // so that whoever opens the page at once finds something
+        fmt::print("page: http://127.0.0.1:{}/\n", server_.port());
+        std::fflush(stdout);
         core_.run();
     }
 
@@ -140,9 +162,8 @@ int show_watch(const WatchFile& file, const ShowOptions& options) {
         return kFailed;
     }
     ServerSettings settings;
-    const auto server = Server::start(std::move(port.value()), settings, facts_of(file), deaf_api());
-    fmt::print("page: http://127.0.0.1:{}/\n", server->port());
-    std::fflush(stdout);
+    const auto server =
+        Server::start(std::move(port.value()), settings, facts_of(file), deaf_api(file.watch));
     Player(file, options, *server).run();
     return kDone;
 }

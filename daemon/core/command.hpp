@@ -38,6 +38,9 @@ struct Command {
     std::string who;        ///< person or tablet, as given; may be empty
     std::string client_id;  ///< a retry with the same id acts once; may be empty
     std::string text;
+    /// Number of the snapshot that the person had before them, 0 where it is not known. Only the desk looks
+    /// at it: who marks without having seen another's mark is told of it first.
+    std::uint64_t seen = 0;
 };
 
 /// Why a command did nothing.

@@ -1,5 +1,7 @@
 #include "service/command_desk.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 namespace drumwatch {
@@ -48,16 +50,39 @@ void CommandDesk::take(Command command, Answer answer) {
     }
     // It enters the next tick; what it says of the past may not be later than that.
     command.tick = engine_.snapshot().tick + tick_ms_;
+    if (const auto changed = changed_meanwhile(command)) return finish(id, *changed, answer);
     const Refusal refusal = engine_.apply(command);
     if (refusal != Refusal::none) {
         books_.told(command, refusal, nullptr);
         return finish(id, refused(refusal), answer);
     }
+    note_change(command);
     // The recorder may answer while all is taken down: then only the copy of post_ is alive, and nothing runs
     // it any more.
     books_.told(command, refusal, [this, post = post_, id, answer = std::move(answer)](bool committed) {
         post([this, id, answer, committed] { finish(id, committed_answer(committed), answer); });
     });
+}
+
+/// Two tablets: the later one did not know what the other had done.
+std::optional<CommandAnswer> CommandDesk::changed_meanwhile(const Command& command) const {
+    const bool of_a_mark = command.kind == CommandKind::mark || command.kind == CommandKind::withdraw_mark;
+    const Change& change = changes_[static_cast<std::size_t>(command.milestone)];
+    if (!of_a_mark || command.seen == 0 || change.sequence <= command.seen) return std::nullopt;
+    const std::string who = change.who.empty() ? "somebody else" : change.who;
+    return CommandAnswer{
+        409, true,
+        fmt::format("{} was {} by {} {:.0f} s ago, which this page had not shown yet: look, and do it "
+                    "again if it is still needed",
+                    words(command.milestone), change.withdrawn ? "withdrawn" : "marked", who,
+                    seconds_between(change.tick, command.tick))};
+}
+
+void CommandDesk::note_change(const Command& command) {
+    if (command.kind != CommandKind::mark && command.kind != CommandKind::withdraw_mark) return;
+    changes_[static_cast<std::size_t>(command.milestone)] = {
+        static_cast<std::uint64_t>(command.tick.ms / tick_ms_) + 1, command.tick,
+        command.kind == CommandKind::withdraw_mark, command.who};
 }
 
 void CommandDesk::remember(const std::string& client_id, Refusal given) {

@@ -4,8 +4,10 @@
 // posted.
 #pragma once
 
+#include <array>
 #include <deque>
 #include <functional>
+#include <optional>
 #include <string>
 
 #include "core/command.hpp"
@@ -33,6 +35,15 @@ class CommandDesk {
         CommandAnswer given;
         std::vector<Answer> waiting;  ///< retries that came before the first answer
     };
+    /// The newest change of a milestone by hand.
+    struct Change {
+        std::uint64_t sequence = 0;  ///< of the first snapshot that shows it
+        Tick tick;
+        bool withdrawn = false;
+        std::string who;
+    };
+    std::optional<CommandAnswer> changed_meanwhile(const Command& command) const;
+    void note_change(const Command& command);
     void forget_one();
     void finish(const std::string& client_id, const CommandAnswer& given, const Answer& answer);
 
@@ -41,6 +52,7 @@ class CommandDesk {
     std::int64_t tick_ms_;
     Post post_;
     std::deque<Seen> seen_;
+    std::array<Change, kMilestones> changes_{};
 };
 
 }  // namespace drumwatch

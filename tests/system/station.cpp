@@ -201,6 +201,14 @@ std::string StationRun::rerun_of_export(std::uint64_t id) const {
     return again.output;
 }
 
+std::vector<std::string> StationRun::show_arguments(std::uint64_t watch,
+                                                    const std::vector<std::string>& options) const {
+    std::vector<std::string> arguments = {DRUMWATCH_DAEMON,      "rerun",       record_path(), "--watch",
+                                          std::to_string(watch), "--live-speed"};
+    arguments.insert(arguments.end(), options.begin(), options.end());
+    return arguments;
+}
+
 std::vector<Truth> StationRun::truth(bool relay) const {
     return read_truth(folder_.file(relay ? "relay.jsonl" : "truth.jsonl"));
 }

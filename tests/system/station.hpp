@@ -52,6 +52,9 @@ class StationRun {
     std::string record_path() const { return folder_.file("record.sqlite"); }
     /// The recorded roast exported and run again; what `rerun --json` prints.
     std::string rerun_of_export(std::uint64_t id) const;
+    /// What shows a watch on a page.
+    std::vector<std::string> show_arguments(std::uint64_t watch,
+                                            const std::vector<std::string>& options) const;
     std::vector<Truth> truth(bool relay = false) const;
     /// The first truth of that event and batch; fails without one.
     Truth first(const std::string& event, int batch = 1) const;

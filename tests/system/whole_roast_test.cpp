@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "station.hpp"
+#include "support/raw_client.hpp"
 
 using namespace drumwatch;
 
@@ -59,6 +60,30 @@ TEST_CASE("an on-schedule roast of each machine: milestones true, curve clear, e
         CHECK_MESSAGE(roast.verdict->reasons.empty(), roast.reasons);
         CHECK(station.roasts() == 1);
     }
+}
+
+TEST_CASE("a recorded watch is shown on a page: it moves on, and nothing can be told it") {
+    StationRun station(one_batch({"--seed", "11"}));
+    station.to_the_end();
+    ChildProcess shown(station.show_arguments(1, {"--speed", "20", "--from", "200"}));
+    const std::string page = shown.expect_line("page: ", std::chrono::seconds(60));
+    RawClient tablet(static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1))));
+    const auto now = [&] { return nlohmann::json::parse(tablet.get("/api/status").body); };
+    const auto first = now();
+    CHECK(first["station"].get<std::string>().starts_with("rerun: watch 1"));
+    CHECK(first["sequence"].get<int>() > 200 * 4);
+    CHECK(first["roast"]["id"] == 1);
+    CHECK(tablet.post("/api/marks", R"({"mark":"yellow","client_id":"t-1"})").status == 409);
+    std::string name = first["target"]["name"];
+    for (std::size_t at; (at = name.find(' ')) != std::string::npos;) name.replace(at, 1, "%20");
+    CHECK(tablet.get("/api/targets/" + name).status == 200);
+    while (now()["sequence"] <
+           first["sequence"].get<int>() + 40) {  // ends by what it finds; ctest stops a hang
+    }
+    shown.send_signal(SIGINT);
+    const auto status = shown.wait(std::chrono::seconds(60));
+    REQUIRE(status);
+    CHECK(*status == 0);
 }
 
 TEST_CASE("one burner move 45 s late: not clear, and the late move is among the first two reasons") {

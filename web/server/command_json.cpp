@@ -17,6 +17,8 @@ constexpr double kLongestAgo_s = 3600;
 constexpr double kLongestRoast_s = 7200;
 constexpr double kEarliestMark_s = -600;  ///< a charge that was found late may be moved before itself
 constexpr double kHighestLevel = 10'000;
+constexpr double kLastSequence =
+    9'007'199'254'740'991;  ///< what a JSON number holds exactly (RFC 8259, section 6)
 
 std::size_t characters(const std::string& utf8) {
     std::size_t count = 0;
@@ -91,9 +93,9 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
     };
     switch (endpoint) {
         case Endpoint::mark:
-            return add({"mark", "at_s", "ago_s"});
+            return add({"mark", "at_s", "ago_s", "seen"});
         case Endpoint::withdraw_mark:
-            return add({"mark"});
+            return add({"mark", "seen"});
         case Endpoint::move:
             return add({"control", "to", "ago_s"});
         case Endpoint::choose_target:
@@ -189,7 +191,10 @@ ParsedCommand read_command(Endpoint endpoint, std::string_view parameter, Fields
     command.kind = kind_of(endpoint);
     command.client_id = fields.text("client_id", true, 64);
     command.who = fields.text("who", false, 64);
-    if (endpoint == Endpoint::mark || endpoint == Endpoint::withdraw_mark) read_milestone(fields, command);
+    if (endpoint == Endpoint::mark || endpoint == Endpoint::withdraw_mark) {
+        read_milestone(fields, command);
+        command.seen = static_cast<std::uint64_t>(fields.number("seen", false, 0, kLastSequence).value_or(0));
+    }
     if (endpoint == Endpoint::move) read_move(fields, command);
     if (endpoint == Endpoint::abort_roast) command.text = fields.text("text", true, 500);
     std::from_chars(parameter.data(), parameter.data() + parameter.size(), command.occurrence);

@@ -68,3 +68,43 @@ TEST_CASE("an id that somebody still waits for is not forgotten, however many co
     CHECK(std::count_if(kept.begin(), kept.end(), [](const CommandRow& row) { return row.kind == "mark"; }) ==
           1);
 }
+
+TEST_CASE("of two tablets that mark at once the later one is told, and the first mark stands") {
+    Desk at;
+    at.desk.take(at.command(CommandKind::mark), [](const CommandAnswer&) {});
+    for (int i = 0; i < 40; ++i) at.tick();
+    std::vector<CommandAnswer> answers;
+    const auto keep = [&](const CommandAnswer& answer) { answers.push_back(answer); };
+    Command first = at.command(CommandKind::mark, Milestone::first_crack);
+    first.seen = at.engine.snapshot().sequence;
+    first.who = "left tablet";
+    Command second = first;  // both saw no crack marked
+    second.who = "right tablet";
+    second.client_id = "right-1";
+    at.desk.take(first, keep);
+    at.tick();
+    at.tick();
+    const auto mark = [&] { return at.engine.snapshot().roast->milestones[3]; };
+    REQUIRE(mark());
+    const Tick stands = mark()->at;
+    second.at = at.engine.snapshot().tick;
+    at.desk.take(second, keep);
+    at.tick();
+    REQUIRE(answers.size() == 1);  // the first one's commit is not heard of yet
+    CHECK(answers[0].status == 409);
+    CHECK(answers[0].text.find("first crack was marked by left tablet") == 0);
+    CHECK(mark()->at == stands);
+    at.desk.take(second, keep);  // a retry of the same gets the same
+    REQUIRE(answers.size() == 2);
+    CHECK(answers[1].text == answers[0].text);
+    second.client_id = "right-2";
+    second.seen = at.engine.snapshot().sequence;  // now it has been seen
+    at.desk.take(second, keep);
+    at.tick();
+    CHECK(mark()->at == second.at);
+    second.kind = CommandKind::withdraw_mark;
+    second.client_id = "left-2";
+    second.seen -= 1;
+    at.desk.take(second, keep);
+    CHECK(answers.back().status == 409);
+}

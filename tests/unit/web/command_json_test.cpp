@@ -83,7 +83,7 @@ TEST_CASE("wrong fields are refused with what would be right") {
     CHECK(
         starts(refusal(Endpoint::mark, R"({"client_id":"a","mark":"crack"})"), "422 /mark: Must be charge"));
     CHECK(starts(refusal(Endpoint::mark, R"({"client_id":"a","mark":"drop","when":3})"),
-                 "422 /when: Unknown key. Known here are client_id, who, mark, at_s, ago_s."));
+                 "422 /when: Unknown key. Known here are client_id, who, mark, at_s, ago_s, seen."));
     CHECK(starts(refusal(Endpoint::mark, R"({"client_id":"a","mark":"drop","at_s":1,"ago_s":1})"),
                  "422 /at_s: Give at_s or ago_s"));
     for (const char* ago : {"-1", "3601", "\"3\"", "true", "null", "1e300"}) {

@@ -90,14 +90,23 @@ export class Model {
     }
 
     async mark(mark: string, ago_s = 0): Promise<void> {
-        const outcome = await this.command("/api/marks", ago_s > 0 ? { mark, ago_s } : { mark });
+        const outcome = await this.command("/api/marks", {
+            mark,
+            ...(ago_s > 0 ? { ago_s } : {}),
+            ...this.seen(),
+        });
         const now = performance.now();
         if (outcome.done) this.undo = { mark, since_ms: now, until_ms: now + kUndoMs };
         this.redraw();
     }
 
+    /** What the person has before them: another tablet may have marked meanwhile. */
+    private seen(): { seen?: number } {
+        return this.heard ? { seen: this.heard.sequence } : {};
+    }
+
     async withdraw(mark: string): Promise<void> {
-        const outcome = await this.command("/api/marks/withdraw", { mark });
+        const outcome = await this.command("/api/marks/withdraw", { mark, ...this.seen() });
         if (outcome.done) this.undo = null;
         this.redraw();
     }
