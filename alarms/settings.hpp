@@ -18,6 +18,7 @@ struct RuleSettings {
     std::int64_t off_delay_ms = 0;
     Priority priority = Priority::medium;
     bool latches = false;
+    friend bool operator==(const RuleSettings&, const RuleSettings&) = default;
 };
 
 /// Indexed by AlarmRule.

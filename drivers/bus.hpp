@@ -23,6 +23,7 @@ struct ModbusSource {
     DataType type = DataType::int16;
     WordOrder order = WordOrder::abcd;
     std::optional<std::int64_t> open_raw;  ///< the raw integer that means "probe open"
+    friend bool operator==(const ModbusSource&, const ModbusSource&) = default;
 };
 
 /// A field of a text line, counted from 1.
@@ -30,6 +31,7 @@ struct TextSource {
     int field = 1;
     std::string open_text;  ///< what the device prints for an open probe; empty: anything that is not a
                             ///< number is a bad reply
+    friend bool operator==(const TextSource&, const TextSource&) = default;
 };
 
 struct ChannelSource {
@@ -39,6 +41,7 @@ struct ChannelSource {
     double scale = 1;
     double offset = 0;
     bool fahrenheit = false;
+    friend bool operator==(const ChannelSource&, const ChannelSource&) = default;
 };
 
 enum class BusKind : std::uint8_t { modbus_tcp, serial_text, skeleton };
@@ -58,6 +61,7 @@ struct BusConfig {
     /// time in ms.
     std::optional<std::uint16_t> time_register;
     std::vector<std::uint16_t> writable_coils;  ///< the allow-list: sounder and heartbeat; empty by default
+    friend bool operator==(const BusConfig&, const BusConfig&) = default;
 };
 
 }  // namespace drumwatch

@@ -21,12 +21,14 @@ namespace drumwatch {
 struct SimulatedConfig {
     bool stepped = false;
     double speed = 1;
+    friend bool operator==(const SimulatedConfig&, const SimulatedConfig&) = default;
 };
 
 /// A coil on a bus that Drumwatch may write; part of the allow-list.
 struct CoilConfig {
     std::size_t bus = 0;
     std::uint16_t address = 0;
+    friend bool operator==(const CoilConfig&, const CoilConfig&) = default;
 };
 
 /// The independent high-limit control of the machine.
@@ -34,18 +36,21 @@ struct LimiterConfig {
     bool stated = false;  ///< false: "none stated", with a standing notice
     std::string place;    ///< a channel's name, or the site's words
     double setting_c = 0;
+    friend bool operator==(const LimiterConfig&, const LimiterConfig&) = default;
 };
 
 struct RecordConfig {
     std::string path;               ///< of the database file
     int raw_months = 12;            ///< older raw frames are thinned to 1 Hz; roasts never go
     std::int64_t budget_mb = 4000;  ///< disk budget; raw frames between roasts are thinned first
+    friend bool operator==(const RecordConfig&, const RecordConfig&) = default;
 };
 
 struct WebConfig {
     std::string host = "127.0.0.1";
     std::uint16_t port = 8420;               ///< 0: the kernel's choice, printed
     std::vector<std::string> allowed_hosts;  ///< Host header values beside host:port and localhost
+    friend bool operator==(const WebConfig&, const WebConfig&) = default;
 };
 
 struct Config {

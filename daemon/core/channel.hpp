@@ -40,6 +40,7 @@ struct Channel {
     Milli span_low_milli = -50'000;
     Milli span_high_milli = 1'000'000;
     std::int64_t max_age_ms = 3000;  ///< an older reading is `stale`
+    friend bool operator==(const Channel&, const Channel&) = default;
 };
 
 /// At most kMaxChannels, in the order of the configuration; a channel's index is its place here.

@@ -49,6 +49,7 @@ struct Tolerance {
     double end_taste_c = 1.1;  ///< end temperature off by more: taste
     double end_hold_c = 2.2;   ///< end temperature off by more: hold
     double gap_s = 15;         ///< longer without a good reading: unjudged
+    friend bool operator==(const Tolerance&, const Tolerance&) = default;
 };
 
 enum class TargetStatus : std::uint8_t { trial, approved, retired };

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
 #include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
@@ -11,6 +12,7 @@
 #include <csignal>
 #include <filesystem>
 
+#include "config/difference.hpp"
 #include "core/words.hpp"
 #include "engine/engine.hpp"
 #include "service/box_health.hpp"
@@ -18,6 +20,7 @@
 #include "service/command_desk.hpp"
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
+#include "service/reload.hpp"
 #include "service/resume.hpp"
 #include "service/service_manager.hpp"
 #include "service/station_facts.hpp"
@@ -63,6 +66,7 @@ class Station final : public LiveStation {
             spdlog::info("signal {}: ending", signal);
             end();
         });
+        await_reload();
     }
 
     /// Commands of before a restart: a retry of one acts no second time.
@@ -99,6 +103,42 @@ class Station final : public LiveStation {
     }
 
   private:
+    /// SIGHUP, again and again.
+    void await_reload() {
+        reloads_.async_wait([this](boost::system::error_code error, int) {
+            if (error) return;
+            spdlog::info("reading {} again", config_.path);
+            queries_.run([this, post = poster(), present = config_] {
+                auto again = std::make_shared<std::optional<ReadAgain>>(read_again(present));
+                post([this, again] { take_over(*again); });
+            });
+            await_reload();
+        });
+    }
+
+    void take_over(std::optional<ReadAgain>& again) {
+        if (!again)
+            return spdlog::error("nothing of it was taken over: mend the mistakes and send SIGHUP again");
+        const auto changes = differences(config_, again->config);
+        for (const Difference& change : changes) spdlog::info("{}", sentence(change));
+        if (changes.empty())
+            spdlog::info("the configuration says the same as before; the target files were read again");
+        config_.targets = again->config.targets;
+        config_.verdict = again->config.verdict;
+        targets_ = std::move(again->targets);
+        if (const TargetPtr now = engine_.target()) remember(targets_, *now, engine_.lessons());
+        store_targets(*recorder_, targets_, clock_.wall());
+        queries_.offer(target_rows(targets_, clock_.wall()));
+        const bool all = std::none_of(changes.begin(), changes.end(), [](const Difference& change) {
+            return change.when == TakenOver::restart;
+        });
+        if (again->config.hash == config_.hash) return;
+        next_alarms_ = again->config.alarms;
+        // As long as something waits for a restart, what runs is not what the file says.
+        next_hash_ = all ? again->config.hash : config_.hash;
+        cutter_.ask();
+    }
+
     void begin_or_go_on() {
         if (!resumed_) return books_.begin(begin_);
         books_.go_on(begin_, engine_.snapshot(), resumed_->next);
@@ -210,6 +250,9 @@ class Station final : public LiveStation {
     /// The watch ends here and the next one begins with the next tick.
     void cut(Tick first) {
         begin_ = cutter_.next(begin_, engine_, first);
+        if (next_alarms_) begin_.settings.alarms = config_.alarms = *next_alarms_;
+        if (next_alarms_) begin_.config_hash = config_.hash = next_hash_;
+        next_alarms_.reset();
         label_now(begin_);
         engine_ = Engine(begin_);
         books_.begin(begin_);
@@ -251,6 +294,7 @@ class Station final : public LiveStation {
     Config config_;
     StationClock clock_;
     boost::asio::io_context core_;
+    boost::asio::signal_set reloads_{core_, SIGHUP};
     boost::asio::signal_set signals_{core_, SIGINT,
                                      SIGTERM};  ///< from the first moment on: nothing ends half
     std::unique_ptr<Recorder> recorder_;
@@ -265,6 +309,8 @@ class Station final : public LiveStation {
     QueryDesk queries_;
     BoxHealth health_;
     WatchCutter cutter_;
+    std::optional<AlarmSettings> next_alarms_;  ///< of the next watch
+    std::string next_hash_;
     WallSteps wall_steps_;
     ServiceManager manager_;
     std::unique_ptr<Pacer> pacer_;

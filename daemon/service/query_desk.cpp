@@ -129,7 +129,7 @@ struct QueryDesk::Impl {
     }
 
     const std::string record_path;
-    const std::vector<TargetRow> targets;
+    std::vector<TargetRow> targets;        ///< query thread only
     std::unique_ptr<RecordReader> reader;  ///< query thread only
     boost::asio::io_context io;
     boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work;
@@ -139,6 +139,12 @@ struct QueryDesk::Impl {
 QueryDesk::QueryDesk(std::string record_path, std::vector<TargetRow> offered)
     : impl_(std::make_unique<Impl>(std::move(record_path), std::move(offered))) {}
 QueryDesk::~QueryDesk() = default;
+
+void QueryDesk::offer(std::vector<TargetRow> offered) {
+    run([impl = impl_.get(), offered = std::move(offered)]() mutable { impl->targets = std::move(offered); });
+}
+
+void QueryDesk::run(std::function<void()> slow) { boost::asio::post(impl_->io, std::move(slow)); }
 
 void QueryDesk::ask(std::string path, std::string query, std::string chosen_target, Answer answer) {
     boost::asio::post(impl_->io, [impl = impl_.get(), path = std::move(path), query = std::move(query),

@@ -17,10 +17,12 @@ class QueryDesk {
     using Answer = std::function<void(QueryAnswer)>;
 
     /// `record_path`: opened read-only, again when it was not there before.
-    /// `offered`: the targets that can be chosen; they never change while the daemon runs.
+    /// `offered`: the targets that can be chosen.
     QueryDesk(std::string record_path, std::vector<TargetRow> offered);
     ~QueryDesk();  ///< finishes what runs, joins
     /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME"; anything else is 404.
+    void offer(std::vector<TargetRow> offered);  ///< other targets from now on
+    void run(std::function<void()> slow);        ///< whatever else may wait for the disk
     void ask(std::string path, std::string query, std::string chosen_target, Answer answer);
 
   private:

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <thread>
 
 #include "station.hpp"
 
@@ -166,4 +167,43 @@ TEST_CASE("rerun of files that can't be trusted says why") {
     const Finished kept = run_daemon({"rerun", folder.file("holes.csv")});
     CHECK(kept.status == 0);
     CHECK_MESSAGE(kept.errors.find("row") != std::string::npos, kept.errors);
+}
+
+TEST_CASE("SIGHUP takes over what it can, says what waits, and changes nothing for a file with mistakes") {
+    TempDir folder;
+    const std::string config = folder.file("station.json");
+    const std::string record = folder.file("record.sqlite");
+    // Scaled: three minutes of an empty drum pass in nine seconds.
+    const auto text = [&](const std::string& alarms, const std::string& more) {
+        std::string whole = station_text(record, 0);
+        return whole.insert(1, R"("simulated":{"speed":20},"alarms":)" + alarms + "," + more);
+    };
+    write(config, text(R"({"bean_high_high":{"limit_c":240}})", ""));
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", config});
+    daemon.expect_line("page: ", 30s);
+    const auto says = [&](const char* part) {
+        const auto give_up = std::chrono::steady_clock::now() + 60s;  // only to stop a hang
+        while (daemon.errors().find(part) == std::string::npos && std::chrono::steady_clock::now() < give_up)
+            std::this_thread::sleep_for(20ms);
+        return daemon.errors().find(part) != std::string::npos;
+    };
+    write(config, text(R"({"bean_high_high":{"limit_c":"hot"}})", ""));
+    daemon.send_signal(SIGHUP);
+    CHECK(says("/alarms/bean_high_high/limit_c"));
+    CHECK(says("nothing of it was taken over"));
+    write(config, text(R"({"bean_high_high":{"limit_c":231}})", R"("machine":"another",)"));
+    daemon.send_signal(SIGHUP);
+    CHECK(says("/alarms/bean_high_high: will be taken over with the next watch"));
+    CHECK(says("/machine: waits for a restart"));
+    CHECK(says("watch 2 begins"));
+    daemon.send_signal(SIGTERM);
+    REQUIRE(daemon.wait(30s));
+    const auto reader = RecordReader::open(record);
+    REQUIRE(reader);
+    const auto first = reader.value()->watch(1).value();
+    const auto second = reader.value()->watch(2).value();
+    REQUIRE(second);
+    CHECK(first->begin.find("\"limit\":240") != std::string::npos);
+    CHECK(second->begin.find("\"limit\":231") != std::string::npos);
+    CHECK(second->config_hash == first->config_hash);  // it does not run on the whole of the new file
 }
