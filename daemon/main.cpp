@@ -18,6 +18,9 @@ int main(int argc, char** argv) {
     drumwatch::add_run(app, exit_code);
     drumwatch::add_check(app, exit_code);
     drumwatch::add_doctor(app, exit_code);
+    drumwatch::add_backup(app, exit_code);
+    drumwatch::add_restore(app, exit_code);
+    drumwatch::add_verify(app, exit_code);
     drumwatch::add_rerun(app, exit_code);
     drumwatch::add_export(app, exit_code);
     try {

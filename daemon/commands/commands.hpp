@@ -16,6 +16,9 @@ inline constexpr int kWrongInput = 2;
 void add_run(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
 void add_doctor(CLI::App& app, int& exit_code);
+void add_backup(CLI::App& app, int& exit_code);
+void add_restore(CLI::App& app, int& exit_code);
+void add_verify(CLI::App& app, int& exit_code);
 void add_rerun(CLI::App& app, int& exit_code);
 void add_export(CLI::App& app, int& exit_code);
 

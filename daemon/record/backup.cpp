@@ -12,13 +12,14 @@
 namespace drumwatch {
 namespace {
 
-constexpr int kPagesAtOnce = 1024;
+// In one step: a copy in pieces from another connection than the writer's starts over with every commit. In
+// WAL mode nobody waits for it.
+constexpr int kAllPages = -1;
 
 Result<Done> copy_pages(Database& from, Database& to) {
     sqlite3_backup* copy = sqlite3_backup_init(to.handle(), "main", from.handle(), "main");
     if (copy == nullptr) return Error{to.error_text()};
-    while (sqlite3_backup_step(copy, kPagesAtOnce) == SQLITE_OK) {
-    }
+    sqlite3_backup_step(copy, kAllPages);
     if (sqlite3_backup_finish(copy) != SQLITE_OK) return Error{to.error_text()};
     return Done{};
 }
@@ -46,6 +47,11 @@ Result<Done> sync(const std::string& path, int flags) {
 
 }  // namespace
 
+Result<Done> sync_folder_of(const std::string& path) {
+    const auto folder = std::filesystem::path(path).parent_path();
+    return sync(folder.empty() ? "." : folder.string(), O_RDONLY | O_DIRECTORY);
+}
+
 Result<Done> backup(Database& database, const std::string& to_path) {
     const std::string part = to_path + ".part";
     std::error_code ignored;
@@ -53,8 +59,7 @@ Result<Done> backup(Database& database, const std::string& to_path) {
     auto done = copy_and_check(database, part);
     if (done) done = sync(part, O_RDWR);
     if (done && std::rename(part.c_str(), to_path.c_str()) != 0) done = Error{std::strerror(errno)};
-    const auto folder = std::filesystem::path(to_path).parent_path();
-    if (done) done = sync(folder.empty() ? "." : folder.string(), O_RDONLY | O_DIRECTORY);
+    if (done) done = sync_folder_of(to_path);
     if (done) return done;
     std::filesystem::remove(part, ignored);
     return Error{fmt::format("no copy could be put into {}: {}", to_path, done.error())};

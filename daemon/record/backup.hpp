@@ -1,4 +1,4 @@
-// A whole copy of an open database, by SQLite's backup interface from the writer's own connection: written
+// A whole copy of an open database, by SQLite's backup interface: written
 // under a temporary name, checked, synced, renamed. Failure leaves nothing behind and says why.
 #pragma once
 
@@ -9,5 +9,7 @@
 namespace drumwatch {
 
 Result<Done> backup(Database& database, const std::string& to_path);
+/// A rename in it outlives a power cut from then on.
+Result<Done> sync_folder_of(const std::string& path);
 
 }  // namespace drumwatch

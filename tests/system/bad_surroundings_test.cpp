@@ -4,6 +4,7 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <nlohmann/json.hpp>
 #include <thread>
 
 #include "station.hpp"
@@ -105,6 +106,36 @@ TEST_CASE("a page port in use is refused with what to do") {
     CHECK(second.status == 1);
     CHECK(second.output.empty());
     CHECK_MESSAGE(second.errors.find(std::to_string(port)) != std::string::npos, second.errors);
+}
+
+TEST_CASE("a record is backed up beside its daemon, and restored only once that has stopped") {
+    TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write(folder.file("station.json"), station_text(record, 0));
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", folder.file("station.json")});
+    daemon.expect_line("page: ", 30s);
+    std::filesystem::create_directory(folder.file("stick"));
+    const Finished unmounted = run_daemon({"backup", record, "--to", folder.file("stick")});
+    CHECK(unmounted.status == 1);
+    CHECK_MESSAGE(unmounted.errors.find("--same-disk") != std::string::npos, unmounted.errors);
+    const Finished made = run_daemon({"backup", record, "--to", folder.file("stick"), "--same-disk"});
+    REQUIRE_MESSAGE(made.status == 0, made.errors);
+    const std::string backup = made.output.substr(0, made.output.find(": 0 roasts, verified"));
+    REQUIRE(std::filesystem::exists(backup));
+    CHECK(run_daemon({"verify", record}).status == 0);
+    const Finished verified = run_daemon({"verify", backup, "--json"});
+    CHECK(verified.status == 0);
+    CHECK(nlohmann::json::parse(verified.output)["whole"] == true);
+    const Finished held = run_daemon({"restore", backup, record});
+    CHECK(held.status == 1);
+    CHECK_FALSE(held.errors.empty());
+    CHECK(daemon.running());
+    daemon.send_signal(SIGTERM);
+    REQUIRE(daemon.wait(30s));
+    CHECK(run_daemon({"restore", backup, record}).status == 0);
+    CHECK(run_daemon({"verify", record}).status == 0);
+    write(folder.file("half.sqlite"), std::string(1000, 'x'));
+    CHECK(run_daemon({"restore", folder.file("half.sqlite"), record}).status == 2);
 }
 
 TEST_CASE("two daemons on one record, and a record that is no database") {

@@ -1,0 +1,239 @@
+// Backup, restore and verify on real files; the independent reader is SQLite's own integrity_check through
+// python3.
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+#include "record/backup_folder.hpp"
+#include "record/database.hpp"
+#include "record/lock_file.hpp"
+#include "record/reader.hpp"
+#include "record/recorder.hpp"
+#include "record/restore.hpp"
+#include "record/verify.hpp"
+#include "support/child_process.hpp"
+#include "support/sample_record.hpp"
+#include "support/temp_dir.hpp"
+
+namespace drumwatch {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr WallTime kNow{1'764'067'327'250};  // 2025-11-25T10:42:07.250Z
+
+/// A record with `roasts` roasts of one minute, written by the real recorder.
+void write_record(const std::string& path, std::uint64_t roasts) {
+    auto recorder = Recorder::open({path});
+    REQUIRE_MESSAGE(recorder.ok(), recorder.error());
+    for (std::uint64_t id = 1; id <= roasts; ++id) {
+        recorder.value()->begin_watch(sample_watch(id));
+        for (const Frame& frame : sample_roast(id, 0, 60)) recorder.value()->append(frame);
+        recorder.value()->put(sample_roast_row(id, id, 1'000, 50));
+        recorder.value()->append(sample_event(id, id, 2'000));
+        recorder.value()->append(sample_command(id, 3'000, "tablet-" + std::to_string(id)), nullptr);
+    }
+}
+
+std::string bytes_of(const std::string& path) {
+    std::ifstream file(path, std::ios::binary);
+    return std::string(std::istreambuf_iterator<char>(file), {});
+}
+void write_bytes(const std::string& path, const std::string& bytes) {
+    std::ofstream(path, std::ios::binary) << bytes;
+}
+
+std::uint64_t roasts_in(const std::string& path) {
+    const auto reader = RecordReader::open(path);
+    REQUIRE_MESSAGE(reader.ok(), reader.error());
+    return reader.value()->roasts(1000, 0).value().size();
+}
+
+std::string touch(const std::string& path, const std::string& sql) {
+    {
+        auto database = Database::open(path, OpenMode::read_write);
+        REQUIRE(database.ok());
+        const auto done = database.value().run("PRAGMA foreign_keys=OFF; " + sql);
+        REQUIRE_MESSAGE(done.ok(), done.error());
+        REQUIRE(database.value().changes() > 0);
+    }
+    const auto found = verify_record(path, {});
+    REQUIRE_MESSAGE(found.ok(), found.error());
+    REQUIRE_FALSE(found.value().damage.empty());
+    return found.value().damage.front();
+}
+
+}  // namespace
+
+TEST_CASE("a backup is a whole copy of its own, named by its time, and stands alone") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 3);
+    fs::create_directory(folder.file("stick"));
+    const auto done = make_backup({record, folder.file("stick"), 14, true}, kNow);
+    REQUIRE_MESSAGE(done.ok(), done.error());
+    CHECK(fs::path(done.value().path).filename() == "drumwatch-20251125T104207Z.sqlite");
+    CHECK(done.value().roasts == 3);
+    CHECK(std::distance(fs::directory_iterator(folder.file("stick")), {}) == 1);
+    const Finished check = run_program(
+        {"python3", "-c",
+         "import sqlite3, sys; d = sqlite3.connect('file:' + sys.argv[1] + '?mode=ro', uri=True)\n"
+         "print(d.execute('PRAGMA integrity_check').fetchone()[0], d.execute('SELECT count(*) FROM "
+         "roasts').fetchone()[0])",
+         done.value().path},
+        std::chrono::seconds(60));
+    CHECK(check.output == "ok 3\n");
+    CHECK(make_backup({record, folder.file("stick"), 14, true}, kNow).error().find("already") !=
+          std::string::npos);
+}
+
+TEST_CASE("a backup is made while the recorder writes, and holds one moment of it") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    auto recorder = Recorder::open({record});
+    REQUIRE(recorder.ok());
+    recorder.value()->begin_watch(sample_watch(1));
+    recorder.value()->busy(true);
+    const auto frames = sample_roast(5, 0, 600);
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+        recorder.value()->append(frames[i]);
+        if (i % 100 != 0) continue;
+        recorder.value()->append(sample_command(1, frames[i].tick.ms, std::to_string(i)), nullptr);
+        const auto done = make_backup({record, folder.path(), 3, true},
+                                      {kNow.unix_ms + static_cast<std::int64_t>(i) * 1000});
+        REQUIRE_MESSAGE(done.ok(), done.error());
+    }
+    CHECK(backups_in(folder.path()).size() == 3);
+}
+
+TEST_CASE("the oldest backups go, never the newest, and never a file of another name") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 1);
+    fs::create_directory(folder.file("stick"));
+    const std::string others[] = {"drumwatch-2025.sqlite", "drumwatch-20251125T104207Z.sqlite.txt",
+                                  "holiday.jpg", "drumwatch-20251125X104207Z.sqlite"};
+    for (const std::string& name : others) write_bytes(folder.file("stick/" + name), "not ours");
+    std::string newest;
+    for (int day = 0; day < 5; ++day) {
+        const auto done =
+            make_backup({record, folder.file("stick"), 2, true}, {kNow.unix_ms + day * 86'400'000LL});
+        REQUIRE_MESSAGE(done.ok(), done.error());
+        newest = done.value().path;
+        CHECK(done.value().removed.size() == (day < 2 ? 0 : 1));
+    }
+    const auto left = backups_in(folder.file("stick"));
+    REQUIRE(left.size() == 2);
+    CHECK(left[0] == newest);
+    for (const std::string& name : others) CHECK(bytes_of(folder.file("stick/" + name)) == "not ours");
+}
+
+TEST_CASE("a backup folder that is not mounted, or not there, is refused with what to do") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 1);
+    const auto absent = make_backup({record, folder.file("stick"), 14, false}, kNow);
+    CHECK(absent.error().find("mount the backup disk") != std::string::npos);
+    fs::create_directory(folder.file("stick"));
+    const auto unmounted = make_backup({record, folder.file("stick"), 14, false}, kNow);
+    CHECK(unmounted.error().find("same file system") != std::string::npos);
+    CHECK(fs::is_empty(folder.file("stick")));
+    CHECK_FALSE(make_backup({folder.file("none.sqlite"), folder.file("stick"), 14, true}, kNow).ok());
+}
+
+TEST_CASE("verify names the row that is touched") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 3);
+    const auto whole = verify_record(record, {});
+    REQUIRE(whole.ok());
+    CHECK(whole.value().damage.empty());
+    CHECK(whole.value().roasts == 3);
+    CHECK(whole.value().watches == 3);
+    CHECK(whole.value().frame_rows > 0);
+    const std::string good = bytes_of(record);
+    const auto said = [&](const std::string& sql) {
+        write_bytes(record, good);
+        return touch(record, sql);
+    };
+    CHECK(said("UPDATE frames SET body=zeroblob(length(body)) WHERE watch=2")
+              .find("frames of watch 2 from tick 0 ms") == 0);
+    CHECK(said("UPDATE frames SET count=count+1 WHERE watch=3").find("frames of watch 3") == 0);
+    CHECK(said("UPDATE roasts SET milestones='{' WHERE id=2").find("roast 2:") == 0);
+    CHECK(said("UPDATE watches SET channels='[1]' WHERE id=1").find("watch 1:") != std::string::npos);
+    CHECK(said("DELETE FROM watches WHERE id=2").find("is not there") != std::string::npos);
+    CHECK_FALSE(verify_record(folder.file("absent.sqlite"), {}).ok());
+    write_bytes(folder.file("text.sqlite"), "words");
+    CHECK_FALSE(verify_record(folder.file("text.sqlite"), {}).ok());
+}
+
+TEST_CASE("a backup cut anywhere, or with any byte of its header flipped, is not restored over a record") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 1);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    const std::string good = bytes_of(backup);
+    const std::string bad = folder.file("bad.sqlite");
+    std::size_t refused = 0;
+    // SQLite does not look at every byte of its header (file format, 1.3: change counters, version numbers):
+    // what it takes must still hold the same roast.
+    const auto try_it = [&](const std::string& bytes) {
+        write_bytes(bad, bytes);
+        const auto look = look_before_restore(bad, record);
+        if (!look.ok()) {
+            ++refused;
+        } else {
+            CHECK(look.value().roasts == 1);
+        }
+    };
+    for (std::size_t i = 0; i < 100; ++i) {
+        std::string flipped = good;
+        flipped[i] = static_cast<char>(flipped[i] ^ 0xFF);
+        try_it(flipped);
+    }
+    CHECK(refused > 30);
+    refused = 0;
+    std::size_t cuts = 0;
+    for (std::size_t i = 0; i < good.size(); i += i < 4096 ? 97 : 1021) {
+        try_it(good.substr(0, i));
+        ++cuts;
+    }
+    CHECK(refused == cuts);
+    CHECK(roasts_in(record) == 1);
+}
+
+TEST_CASE("a restore says what it would lose, sets the record aside, and leaves a held one alone") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 2);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    CHECK(look_before_restore(backup, record).value().lost == 0);
+    touch(record,
+          "UPDATE roasts SET coffee='Another' WHERE id=1; UPDATE roasts SET milestones='{' WHERE id=2");
+    const auto look = look_before_restore(backup, record);
+    REQUIRE(look.ok());
+    CHECK(look.value().lost + (look.value().record_trouble.empty() ? 0 : 1) >= 1);
+    {
+        const auto held = LockFile::take(record);
+        REQUIRE(held.ok());
+        const auto refused = restore(backup, record);
+        REQUIRE_FALSE(refused.ok());
+        CHECK(bytes_of(record).find("Another") != std::string::npos);
+    }
+    const auto aside = restore(backup, record);
+    REQUIRE_MESSAGE(aside.ok(), aside.error());
+    CHECK(bytes_of(aside.value()).find("Another") != std::string::npos);
+    CHECK(roasts_in(record) == 2);
+    CHECK(verify_record(record, {}).value().damage.empty());
+    // Where there is no record, one is made.
+    REQUIRE(restore(backup, folder.file("new.sqlite")).value().empty());
+    CHECK(roasts_in(folder.file("new.sqlite")) == 2);
+    // And the recorder goes on with it.
+    auto recorder = Recorder::open({folder.file("new.sqlite")});
+    REQUIRE_MESSAGE(recorder.ok(), recorder.error());
+    CHECK(recorder.value()->found().next_roast == 3);
+}
+
+}  // namespace drumwatch
