@@ -5,6 +5,7 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
+#include "files/json_advice.hpp"
 #include "files/json_places.hpp"
 
 namespace drumwatch {
@@ -116,8 +117,11 @@ JsonMistake not_json(const std::string& text, const TreeBuilder& builder) {
         return mistake;
     }
     // The library counts the byte after the one that it stumbled over.
-    mistake.place = place_of_byte(text, builder.error_byte > 0 ? builder.error_byte - 1 : 0);
-    mistake.message = "not JSON: " + plain_words(builder.error);
+    const std::size_t stumble = builder.error_byte > 0 ? builder.error_byte - 1 : 0;
+    const JsonAdvice advice =
+        advise_json(text, stumble, builder.error.find("; expected ':'") != std::string::npos);
+    mistake.place = place_of_byte(text, advice.sentence.empty() ? stumble : advice.byte);
+    mistake.message = "not JSON: " + (advice.sentence.empty() ? plain_words(builder.error) : advice.sentence);
     return mistake;
 }
 

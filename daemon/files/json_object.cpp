@@ -167,7 +167,9 @@ std::optional<std::size_t> JsonObject::choice(std::string_view key, std::span<co
         if (item->kind == JsonKind::text && item->text == words[i]) return i;
     }
     const std::string is = item->kind == JsonKind::text ? quoted(item->text) : std::string(name(item->kind));
-    complain(key, fmt::format("is {}; {} would be right", is, quoted_list(words)));
+    const auto meant = item->kind == JsonKind::text ? nearest_word(item->text, words) : std::nullopt;
+    const std::string hint = meant ? fmt::format("did you mean \"{}\"? ", *meant) : "";
+    complain(key, fmt::format("is {}; {}{} would be right", is, hint, quoted_list(words)));
     return std::nullopt;
 }
 
@@ -187,8 +189,10 @@ std::span<const JsonNode> JsonObject::list(std::string_view key, std::size_t lea
         return {};
     }
     if (item->items.size() < least || item->items.size() > most) {
-        complain(key,
-                 fmt::format("has {} entries; {} to {} would be right", item->items.size(), least, most));
+        complain(key, least == most
+                          ? fmt::format("has {} entries; {} would be right", item->items.size(), least)
+                          : fmt::format("has {} entries; {} to {} would be right", item->items.size(), least,
+                                        most));
         return {};
     }
     return item->items;
@@ -220,6 +224,7 @@ std::optional<std::string_view> nearest_word(std::string_view word, std::span<co
     for (const std::string_view candidate : known) {
         const std::size_t distance = edits_between(word, candidate);
         if (distance > 1 + candidate.size() / 4 && !begins_with(candidate, word)) continue;
+        if (distance >= candidate.size()) continue;  // nothing of it is left
         if (best && distance >= best_distance) continue;
         best = candidate;
         best_distance = distance;

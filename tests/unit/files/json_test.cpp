@@ -53,7 +53,7 @@ TEST_CASE("json: what is not JSON is refused with its place") {
     };
     for (const Row& row :
          {Row{"", "1:1"}, Row{"{\"a\": 1,}", "1:9"}, Row{"{\n  \"a\": tru }", "2:11"},
-          Row{"{\"a\" 1}", "1:6"}, Row{"[1, 2", "1:6"}, Row{"{\"a\": 01}", "1:8"}, Row{"nan", "1:2"}}) {
+          Row{"{\"a\" 1}", "1:6"}, Row{"[1, 2", "1:6"}, Row{"{\"a\": 01}", "1:7"}, Row{"nan", "1:2"}}) {
         const JsonReading reading = read_json(row.text, JsonComments::allowed);
         CHECK(!reading.root);
         CHECK_MESSAGE(place(reading.mistake.place) == row.at, row.text, reading.mistake.message);
