@@ -16,6 +16,7 @@ int main(int argc, char** argv) {
     app.require_subcommand(1);
     int exit_code = drumwatch::kDone;
     drumwatch::add_run(app, exit_code);
+    drumwatch::add_init(app, exit_code);
     drumwatch::add_check(app, exit_code);
     drumwatch::add_doctor(app, exit_code);
     drumwatch::add_backup(app, exit_code);

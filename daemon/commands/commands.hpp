@@ -14,6 +14,7 @@ inline constexpr int kWrongInput = 2;
 
 /// `exit_code` is set by the subcommand that runs; it must outlive the parse.
 void add_run(CLI::App& app, int& exit_code);
+void add_init(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
 void add_doctor(CLI::App& app, int& exit_code);
 void add_backup(CLI::App& app, int& exit_code);

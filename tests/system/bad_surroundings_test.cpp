@@ -238,3 +238,27 @@ TEST_CASE("SIGHUP takes over what it can, says what waits, and changes nothing f
     CHECK(second->begin.find("\"limit\":231") != std::string::npos);
     CHECK(second->config_hash == first->config_hash);  // it does not run on the whole of the new file
 }
+
+TEST_CASE(
+    "init writes a configuration that check takes, asks nobody who is not there, and overwrites nothing") {
+    TempDir folder;
+    const std::string file = folder.file("station.json");
+    const Finished nobody = run_daemon({"init", file});
+    CHECK(nobody.status == 2);
+    CHECK_MESSAGE(nobody.errors.find("--modbus") != std::string::npos, nobody.errors);
+    CHECK(run_daemon({"init", file, "--modbus", "127.0.0.1", "--limiter", "bean"}).status == 2);
+    CHECK(run_daemon({"init", file, "--modbus", "127.0.0.1", "--limit", "1000"}).status == 2);
+    CHECK_FALSE(std::filesystem::exists(file));
+    const Finished made =
+        run_daemon({"init", file, "--modbus", "127.0.0.1:1", "--bean", "4", "--degrees", "F", "--limiter",
+                    "bean:250", "--record", folder.file("record.sqlite"), "--port", "0"});
+    REQUIRE_MESSAGE(made.status == 0, made.errors);
+    CHECK(run_daemon({"check", file}).status == 0);
+    const Finished again = run_daemon({"init", file, "--serial", "/dev/ttyS0"});
+    CHECK(again.status == 2);
+    CHECK_MESSAGE(again.errors.find("not overwritten") != std::string::npos, again.errors);
+    ChildProcess daemon({DRUMWATCH_DAEMON, "run", file});
+    daemon.expect_line("page: ", 30s);
+    daemon.send_signal(SIGTERM);
+    CHECK(daemon.wait(30s) == 0);
+}
