@@ -33,7 +33,17 @@ Result<Done> make_folder(const std::string& path) {
                     folder.string(), failed ? " (" + failed.message() + ")" : "")};
 }
 
-/// Refuses what is there and is no database, before SQLite would.
+/// A daemon has kept its record under this path: what does not look like a database then is a damaged record
+/// (or one that the power left half written, which SQLite mends from its log), and not somebody's file.
+bool was_ours(const std::string& path) {
+    const auto beside = [&](const char* tail) {
+        std::error_code failed;
+        return fs::exists(path + tail, failed);
+    };
+    return beside(".lock") || beside("-wal") || beside("-journal");
+}
+
+/// Refuses what is there and is nobody's database, before SQLite would.
 Result<Done> look_at_file(const std::string& path) {
     std::error_code failed;
     if (!fs::exists(path, failed)) return Done{};
@@ -50,6 +60,7 @@ Result<Done> look_at_file(const std::string& path) {
     file.read(head.data(), static_cast<std::streamsize>(head.size()));
     if (file.gcount() == 0) return Done{};  // empty: SQLite makes a database of it
     if (file.gcount() == 16 && std::memcmp(head.data(), "SQLite format 3", 16) == 0) return Done{};
+    if (was_ours(path)) return Done{};
     return Error{fmt::format(
         "{} is not a database: move that file away, or choose another path for the record", path)};
 }
@@ -105,12 +116,12 @@ std::string damage(Database& database) {
     return database.error_kind() == DatabaseError::damaged ? check.error() : std::string{};
 }
 
-/// The main file never moves without its -wal and -shm: alone it would be an older state.
+/// The main file never moves without its logs: alone it would be an older state.
 Result<std::string> set_aside(const std::string& path) {
     const auto now = std::chrono::system_clock::now().time_since_epoch();
     const std::string aside =
         fmt::format("{}.damaged-{}", path, std::chrono::duration_cast<std::chrono::seconds>(now).count());
-    for (const char* tail : {"-wal", "-shm", ""}) {
+    for (const char* tail : {"-wal", "-journal", "-shm", ""}) {
         std::error_code failed;
         if (!fs::exists(path + tail, failed)) continue;
         fs::rename(path + tail, aside + tail, failed);

@@ -2,10 +2,6 @@
 
 #include <sqlite3.h>
 
-#include <cstring>
-#include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <stdexcept>
 
 namespace drumwatch {
@@ -34,17 +30,24 @@ int do_read(sqlite3_file* f, void* to, int size, sqlite3_int64 at) {
     return real(f)->pMethods->xRead(real(f), to, size, at);
 }
 int do_write(sqlite3_file* f, const void* from, int size, sqlite3_int64 at) {
+    const auto* file = reinterpret_cast<File*>(f);
+    if (file->counted && !current->power_is_off()) {
+        // Also where it fails now: some of its sectors may reach the disk while the power goes.
+        current->files().write(file->path, at,
+                               {static_cast<const char*>(from), static_cast<std::size_t>(size)});
+    }
     if (const int failed = fault(f); failed != SQLITE_OK) return failed;
     return real(f)->pMethods->xWrite(real(f), from, size, at);
 }
 int do_truncate(sqlite3_file* f, sqlite3_int64 size) {
     if (fault(f) != SQLITE_OK) return SQLITE_IOERR_TRUNCATE;
+    const auto* file = reinterpret_cast<File*>(f);
+    if (file->counted) current->files().truncate(file->path, size);
     return real(f)->pMethods->xTruncate(real(f), size);
 }
 int do_sync(sqlite3_file* f, int flags) {
     if (fault(f) != SQLITE_OK) return SQLITE_IOERR_FSYNC;
-    // What reaches the disk is this class's own story (power_cut()); waiting for the real one would only be
-    // slow.
+    // What reaches the disk is UnsyncedFiles' story; waiting for the real one would only be slow.
     const auto* file = reinterpret_cast<File*>(f);
     if (!file->counted) return real(f)->pMethods->xSync(real(f), flags);
     current->synced(file->path);
@@ -58,8 +61,7 @@ int do_control(sqlite3_file* f, int op, void* arg) {
     return real(f)->pMethods->xFileControl(real(f), op, arg);
 }
 int do_sector(sqlite3_file* f) { return real(f)->pMethods->xSectorSize(real(f)); }
-// "Safe append" and the like would let SQLite leave out work that a plain disk needs.
-int do_traits(sqlite3_file*) { return 0; }
+int do_traits(sqlite3_file* f) { return real(f)->pMethods->xDeviceCharacteristics(real(f)); }
 int do_shm_map(sqlite3_file* f, int page, int size, int extend, void volatile** out) {
     return real(f)->pMethods->xShmMap(real(f), page, size, extend, out);
 }
@@ -80,22 +82,18 @@ int do_open(sqlite3_vfs*, const char* path, sqlite3_file* f, int flags, int* out
     file->path = path;  // stays until the file is closed (sqlite.org/c3ref/vfs.html)
     file->counted =
         path != nullptr && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL | SQLITE_OPEN_MAIN_JOURNAL)) != 0;
+    if (file->counted && current->power_is_off()) return SQLITE_CANTOPEN;
     const int code = real_vfs->xOpen(real_vfs, path, real(f), flags, out_flags);
     if (real(f)->pMethods != nullptr) file->base.pMethods = &kMethods;
+    if (code == SQLITE_OK && file->counted) current->files().open(path);
     return code;
 }
 
 int do_delete(sqlite3_vfs*, const char* path, int sync_folder) {
+    if (current->power_is_off()) return SQLITE_IOERR_DELETE;
     const int code = real_vfs->xDelete(real_vfs, path, sync_folder);
-    if (code == SQLITE_OK) current->removed(path);
+    if (code == SQLITE_OK) current->files().remove(path, sync_folder != 0);
     return code;
-}
-
-std::string content(const std::string& path) {
-    std::ifstream file(path, std::ios::binary);
-    std::ostringstream out;
-    out << file.rdbuf();
-    return out.str();
 }
 
 }  // namespace
@@ -126,9 +124,20 @@ void FaultVfs::fail_at(std::int64_t nth, bool for_ever, bool disk_full) {
     left_ = nth;
 }
 
+void FaultVfs::cut_power_at(std::int64_t nth) {
+    cuts_power_ = true;
+    fail_at(nth, true, false);
+}
+
+void FaultVfs::power_returns(const DiskImage& left) {
+    heal();
+    files_.boot(left);
+}
+
 void FaultVfs::heal() {
     left_ = -1;
     for_ever_ = false;
+    cuts_power_ = false;
 }
 
 void FaultVfs::stall(bool on) {
@@ -153,21 +162,7 @@ int FaultVfs::next_operation() {
 
 void FaultVfs::synced(const std::string& path) {
     ++syncs_;
-    const std::lock_guard lock(mutex_);
-    durable_[path] = content(path);
-}
-
-void FaultVfs::removed(const std::string& path) {
-    const std::lock_guard lock(mutex_);
-    durable_.erase(path);
-}
-
-void FaultVfs::power_cut() {
-    const std::lock_guard lock(mutex_);
-    for (const auto& [path, bytes] : durable_) {
-        std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
-        std::filesystem::remove(path + "-shm");
-    }
+    files_.sync(path);
 }
 
 }  // namespace drumwatch

@@ -2,17 +2,17 @@
 // of this class lives it is the process's default (sqlite.org/vfs.html). One at a time; set faults from any
 // thread.
 //
-// It counts every write, sync and truncation of database and log files. It also keeps what a power cut would
-// leave: power_cut() puts each file back to its content at its newest sync, as if all later writes had stayed
-// in a cache.
+// It counts every write, sync and truncation of database and log files, and keeps what is synced apart from
+// what is only written (unsynced_files.hpp), so that the power can be cut.
 #pragma once
 
 #include <atomic>
 #include <condition_variable>
 #include <cstdint>
-#include <map>
 #include <mutex>
 #include <string>
+
+#include "support/unsynced_files.hpp"
 
 struct sqlite3_vfs;
 
@@ -35,25 +35,29 @@ class FaultVfs {
     std::int64_t operations() const { return operations_; }
     std::int64_t syncs() const { return syncs_; }
 
-    /// With every connection closed: the files as they were at their newest syncs.
-    void power_cut();
+    /// The power goes at the nth operation from now on, which may still reach the disk in part if it is a
+    /// write; all later ones fail.
+    void cut_power_at(std::int64_t nth);
+    bool power_is_off() const { return struck_ && cuts_power_; }
+    /// With every connection closed: the disk holds this, and works again.
+    void power_returns(const DiskImage& left);
 
     // For the file layer itself.
     int next_operation();
     void synced(const std::string& path);
-    void removed(const std::string& path);
+    UnsyncedFiles& files() { return files_; }
 
   private:
-    std::mutex mutex_;
+    UnsyncedFiles files_;
     std::mutex stall_mutex_;
     std::condition_variable released_;
     bool stalled_ = false;
-    std::map<std::string, std::string> durable_;  ///< path: content
     std::atomic<std::int64_t> operations_ = 0;
     std::atomic<std::int64_t> syncs_ = 0;
     std::atomic<std::int64_t> left_ = -1;
     std::atomic<bool> for_ever_ = false;
     std::atomic<bool> disk_full_ = false;
+    std::atomic<bool> cuts_power_ = false;
     std::atomic<bool> struck_ = false;
 };
 

@@ -73,6 +73,16 @@ TEST_CASE("a file that is no database is refused and left alone") {
     CHECK(says(refusal(folder.file("short.db")), "is not a database"));
 }
 
+TEST_CASE("a file without a database's head is set aside where a daemon kept its record") {
+    const TempDir folder;
+    const std::string path = folder.file("record.db");
+    REQUIRE(open_record(path).ok());
+    std::ofstream(path, std::ios::binary | std::ios::in | std::ios::out) << "sQ";
+    const auto opened = open_record(path);
+    REQUIRE_MESSAGE(opened.ok(), opened.error());
+    CHECK(says(opened.value().found.sentences.at(0), "is damaged: it was set aside as"));
+}
+
 TEST_CASE("an empty file becomes a record") {
     const TempDir folder;
     std::ofstream(folder.file("record.db")).flush();

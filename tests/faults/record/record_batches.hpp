@@ -1,0 +1,25 @@
+// A short recording in commits, for tests that fail the disk under it, and what must be in the record
+// afterwards.
+#pragma once
+
+#include <set>
+#include <string>
+
+#include "record/queue.hpp"
+
+namespace drumwatch {
+
+inline constexpr int kBatches = 8;
+
+/// The i-th commit: a second of frames, an event and a command; the first begins the watch and a roast.
+CommitGroup batch_of(int i);
+
+/// Writes the batches with upkeep between; `tries` times each. Gives which were said to be recorded; empty
+/// when the record would not even open.
+std::set<int> write_all(const std::string& path, int tries);
+
+/// The record opens, is whole by SQLite's own integrity_check (sqlite.org/pragma.html), and holds what was
+/// recorded once; what was not said to be recorded is there whole or not at all.
+void check_after(const std::string& path, const std::set<int>& recorded);
+
+}  // namespace drumwatch
