@@ -5,6 +5,8 @@
 
 #include <chrono>
 
+#include "record/damage.hpp"
+
 namespace drumwatch {
 namespace {
 
@@ -35,7 +37,8 @@ Result<std::unique_ptr<BatchWriter>> BatchWriter::make(OpenedRecord opened,
 BatchWriter::BatchWriter(OpenedRecord opened, RowWriter rows, const RecorderSettings& settings)
     : opened_(std::move(opened)),
       rows_(std::move(rows)),
-      upkeep_(opened_.database, rows_, {settings.raw_months, settings.budget_mb * kMegabyte}) {
+      upkeep_(opened_.database, rows_, {settings.raw_months, settings.budget_mb * kMegabyte}),
+      path_(settings.path) {
     sqlite3_wal_hook(opened_.database.handle(), remember_log_pages, &log_pages_);
 }
 
@@ -43,15 +46,34 @@ BatchWriter::~BatchWriter() { sqlite3_wal_hook(opened_.database.handle(), nullpt
 
 Outcome BatchWriter::commit(const CommitGroup& batch) {
     Outcome outcome;
+    damaged_ = false;
     const auto done = write_all(batch, outcome);
     outcome.written = done.ok();
-    if (!done) outcome.complaint = fmt::format("the record can't be written: {}", done.error());
+    if (!done) outcome.complaint = complaint_of(done.error());
+    if (damaged_) mark_damaged(path_, true);
     return outcome;
+}
+
+std::string BatchWriter::complaint_of(const std::string& why) const {
+    if (!damaged_) return fmt::format("the record can't be written: {}", why);
+    return fmt::format(
+        "the record is damaged and can't be written ({}): readings are kept in memory; the next start sets "
+        "it "
+        "aside and begins a new one",
+        why);
+}
+
+/// At once after the call that failed: a rollback's success would hide it.
+void BatchWriter::note_damage() {
+    if (opened_.database.error_kind() == DatabaseError::damaged) damaged_ = true;
 }
 
 Result<Done> BatchWriter::write_all(const CommitGroup& batch, Outcome& outcome) {
     auto transaction = Transaction::begin(opened_.database);
-    if (!transaction) return Error{transaction.error()};
+    if (!transaction) {
+        note_damage();
+        return Error{transaction.error()};
+    }
     for (std::size_t i = 0; i < batch.rows.size(); ++i) {
         auto done = rows_.write(batch.rows[i]);
         if (!rows_.notice().empty()) outcome.notice = rows_.notice();
@@ -60,7 +82,9 @@ Result<Done> BatchWriter::write_all(const CommitGroup& batch, Outcome& outcome) 
         outcome.refused_rows.insert(i);
     }
     if (auto done = write_frames(batch, outcome); !done) return done;
-    return transaction.value().commit();
+    auto committed = transaction.value().commit();
+    if (!committed) note_damage();
+    return committed;
 }
 
 Result<Done> BatchWriter::write_frames(const CommitGroup& batch, Outcome& outcome) {
@@ -87,6 +111,7 @@ Result<Done> BatchWriter::write_run(std::uint64_t watch, const std::vector<Frame
 
 /// True: the database can never take this row, so that it is left out and the others go on.
 bool BatchWriter::refused(const std::string& why, Outcome& outcome) {
+    note_damage();
     if (opened_.database.error_kind() != DatabaseError::refused) return false;
     outcome.notice = fmt::format("the record refused a row for good: {}", why);
     return true;

@@ -43,12 +43,16 @@ class BatchWriter {
     Result<Done> write_frames(const CommitGroup& batch, Outcome& outcome);
     Result<Done> write_run(std::uint64_t watch, const std::vector<Frame>& run, Outcome& outcome);
     bool refused(const std::string& why, Outcome& outcome);
+    std::string complaint_of(const std::string& why) const;
+    void note_damage();
     void checkpoint(bool quiet);
 
     OpenedRecord opened_;
     RowWriter rows_;
     Upkeep upkeep_;
-    int log_pages_ = 0;  ///< in the -wal file after the newest commit
+    std::string path_;
+    bool damaged_ = false;  ///< the newest commit met damage
+    int log_pages_ = 0;     ///< in the -wal file after the newest commit
 };
 
 }  // namespace drumwatch

@@ -1,25 +1,20 @@
 #include "record/open_record.hpp"
 
 #include <fmt/format.h>
-#include <sqlite3.h>
-
 #include <array>
 #include <cerrno>
-#include <chrono>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
 
+#include "record/damage.hpp"
 #include "record/schema.hpp"
 
 namespace drumwatch {
 namespace {
 
 namespace fs = std::filesystem;
-using SteadyClock = std::chrono::steady_clock;
 
-constexpr std::chrono::seconds kCheckLimit{10};
-constexpr int kStepsBetweenLooks = 10'000;
 constexpr std::int64_t kWalLimitBytes = 4 * 1024 * 1024;
 
 Result<Done> make_folder(const std::string& path) {
@@ -102,39 +97,6 @@ Result<OpenedDatabase> open_database(const std::string& path, DatabaseError& kin
     return OpenedDatabase{std::move(database), migrated.value()};
 }
 
-int past_limit(void* until) {
-    return SteadyClock::now() > *static_cast<SteadyClock::time_point*>(until) ? 1 : 0;
-}
-
-/// Empty: well, or no time left to look further.
-std::string damage(Database& database) {
-    auto until = SteadyClock::now() + kCheckLimit;
-    sqlite3_progress_handler(database.handle(), kStepsBetweenLooks, past_limit, &until);
-    const auto check = database.text("PRAGMA quick_check(1)");
-    sqlite3_progress_handler(database.handle(), 0, nullptr, nullptr);
-    if (check) return check.value() == "ok" ? std::string{} : check.value();
-    return database.error_kind() == DatabaseError::damaged ? check.error() : std::string{};
-}
-
-/// The main file never moves without its logs: alone it would be an older state.
-Result<std::string> set_aside(const std::string& path) {
-    const auto now = std::chrono::system_clock::now().time_since_epoch();
-    const std::string aside =
-        fmt::format("{}.damaged-{}", path, std::chrono::duration_cast<std::chrono::seconds>(now).count());
-    for (const char* tail : {"-wal", "-journal", "-shm", ""}) {
-        std::error_code failed;
-        if (!fs::exists(path + tail, failed)) continue;
-        fs::rename(path + tail, aside + tail, failed);
-        if (failed) {
-            return Error{
-                fmt::format("{} is damaged and can't be set aside ({}): move it away with its -wal and -shm "
-                            "files",
-                            path, failed.message())};
-        }
-    }
-    return fmt::format("{} is damaged: it was set aside as {} and a new record begins", path, aside);
-}
-
 Result<Done> read_counts(Database& database, RecordFound& found) {
     const auto watch = database.number("SELECT ifnull(max(id), 0) FROM watches");
     const auto roast = database.number("SELECT ifnull(max(id), 0) FROM roasts");
@@ -142,7 +104,8 @@ Result<Done> read_counts(Database& database, RecordFound& found) {
     const auto open = database.number("SELECT count(*) FROM watches WHERE ended IS NULL");
     const auto drum = database.number("SELECT ifnull(max(id), 0) FROM roasts WHERE state='roasting'");
     const auto dropped = database.number(
-        "SELECT ifnull(max(charged_at + drop_ms - charge_ms), 0) FROM roasts WHERE drop_ms IS NOT NULL");
+        "SELECT charged_at + drop_ms - charge_ms FROM roasts WHERE drop_ms IS NOT NULL ORDER BY id DESC "
+        "LIMIT 1");
     for (const auto* read : {&watch, &roast, &roasts, &open, &drum, &dropped}) {
         if (!*read) return Error{read->error()};
     }
@@ -182,8 +145,13 @@ Result<OpenedDatabase> open_or_start_anew(const std::string& path, RecordFound& 
     if (opened) {
         const auto unclean =
             opened.value().database.number("SELECT count(*) FROM watches WHERE ended IS NULL");
-        if (unclean && unclean.value() == 0) return opened;
-        if (damage(opened.value().database).empty()) return opened;
+        const bool marked = marked_damaged(path);
+        if (!marked && unclean && unclean.value() == 0) return opened;
+        const auto check = marked ? DamageCheck::thorough : DamageCheck::quick;
+        if (damage_of(opened.value().database, check).empty()) {
+            mark_damaged(path, false);
+            return opened;
+        }
         opened = Error{"damaged"};  // closes it
     }
     auto aside = set_aside(path);

@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include <stdexcept>
+#include <thread>
 
 namespace drumwatch {
 namespace {
@@ -27,6 +28,7 @@ int fault(sqlite3_file* file) {
 
 int do_close(sqlite3_file* f) { return real(f)->pMethods->xClose(real(f)); }
 int do_read(sqlite3_file* f, void* to, int size, sqlite3_int64 at) {
+    if (reinterpret_cast<File*>(f)->counted && current->read_fails()) return SQLITE_IOERR_READ;
     return real(f)->pMethods->xRead(real(f), to, size, at);
 }
 int do_write(sqlite3_file* f, const void* from, int size, sqlite3_int64 at) {
@@ -158,6 +160,11 @@ int FaultVfs::next_operation() {
         return code;
     }
     return struck_ && for_ever_ && left_ == 0 ? code : SQLITE_OK;
+}
+
+bool FaultVfs::read_fails() {
+    if (read_takes_.load().count() > 0) std::this_thread::sleep_for(read_takes_.load());
+    return reads_too_ && struck_ && for_ever_;
 }
 
 void FaultVfs::synced(const std::string& path) {

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <atomic>
+#include <chrono>
 #include <condition_variable>
 #include <cstdint>
 #include <mutex>
@@ -30,6 +31,10 @@ class FaultVfs {
     void heal();
     /// From now on every operation hangs, until stall(false); release it before the end.
     void stall(bool on);
+    /// Reads take so long each, as on a worn card.
+    void slow_reads(std::chrono::microseconds each) { read_takes_ = each; }
+    /// With `too`, reads fail as well once the fault has struck for ever.
+    void fail_reads(bool too) { reads_too_ = too; }
     /// Has the fault struck since fail_at()?
     bool struck() const { return struck_; }
     std::int64_t operations() const { return operations_; }
@@ -44,6 +49,7 @@ class FaultVfs {
 
     // For the file layer itself.
     int next_operation();
+    bool read_fails();
     void synced(const std::string& path);
     UnsyncedFiles& files() { return files_; }
 
@@ -59,6 +65,8 @@ class FaultVfs {
     std::atomic<bool> disk_full_ = false;
     std::atomic<bool> cuts_power_ = false;
     std::atomic<bool> struck_ = false;
+    std::atomic<bool> reads_too_ = false;
+    std::atomic<std::chrono::microseconds> read_takes_ = std::chrono::microseconds{0};
 };
 
 }  // namespace drumwatch

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <chrono>
+#include <fstream>
 #include <functional>
 #include <future>
 #include <set>
@@ -65,6 +66,33 @@ TEST_CASE("a disk that fails for ever from any operation on keeps what was recor
         sweep(true, full, 1, [&](const std::set<int>& recorded) { sizes.insert(recorded.size()); });
         CHECK(sizes.size() == kBatches + 1);  // every number of batches was reached
     }
+}
+
+TEST_CASE("a writer whose disk was dead from any operation on writes on once it is back") {
+    std::int64_t n = 0;
+    for (bool struck = true; struck; ++n) {
+        CAPTURE(n);
+        const TempDir folder;
+        const std::string path = folder.file("record.db");
+        FaultVfs disk;
+        std::set<int> recorded;
+        {
+            auto opened = open_record(path);
+            REQUIRE_MESSAGE(opened.ok(), opened.error());
+            auto writer = BatchWriter::make(std::move(opened.value()), {path});
+            REQUIRE_MESSAGE(writer.ok(), writer.error());
+            disk.fail_reads(n % 2 == 0);
+            disk.fail_at(n + 1, true, n % 3 == 0);
+            write_batches(*writer.value(), 1, recorded);
+            struck = disk.struck();
+            disk.heal();
+            write_batches(*writer.value(), 1, recorded);
+        }
+        CHECK(recorded.size() == kBatches);
+        check_after(path, recorded);
+    }
+    MESSAGE("operations tried: ", n);
+    CHECK(n > 100);
 }
 
 TEST_CASE("each commit is synced before it is called recorded") {
@@ -135,6 +163,66 @@ TEST_CASE("closing with a dead disk ends in time") {
     CHECK(std::chrono::steady_clock::now() - asked < 30s);
     disk.heal();
     check_after(folder.file("record.db"), {});
+}
+
+TEST_CASE("damage met while running is said, marked, and set aside at the next start") {
+    const TempDir folder;
+    const std::string path = folder.file("record.db");
+    std::int64_t root = 0;
+    {
+        auto opened = open_record(path);
+        REQUIRE(opened.ok());
+        root =
+            opened.value().database.number("SELECT rootpage FROM sqlite_schema WHERE name='events'").value();
+    }
+    // A stop that was clean, so that nothing is looked at; the page's header is gone by the next start.
+    std::fstream(path, std::ios::binary | std::ios::in | std::ios::out)
+        .seekp((root - 1) * 4096)
+        .write("no page any more", 16);
+    {
+        auto opened = open_record(path);
+        REQUIRE_MESSAGE(opened.ok(), opened.error());
+        auto writer = BatchWriter::make(std::move(opened.value()), {path});
+        REQUIRE_MESSAGE(writer.ok(), writer.error());
+        const Outcome outcome = writer.value()->commit(batch_of(0));
+        CHECK(!outcome.written);
+        CHECK(outcome.complaint.find("the record is damaged and can't be written") == 0);
+    }
+    auto opened = open_record(path);
+    REQUIRE_MESSAGE(opened.ok(), opened.error());
+    CHECK(opened.value().found.sentences.at(0).find("it was set aside as") != std::string::npos);
+    auto writer = BatchWriter::make(std::move(opened.value()), {path});
+    REQUIRE_MESSAGE(writer.ok(), writer.error());
+    CHECK(writer.value()->commit(batch_of(0)).written);
+}
+
+TEST_CASE("the check of a big record on a slow disk ends in time") {
+    const TempDir folder;
+    const std::string path = folder.file("record.db");
+    {
+        auto opened = open_record(path);
+        REQUIRE(opened.ok());
+        auto writer = BatchWriter::make(std::move(opened.value()), {path});
+        REQUIRE(writer.ok());
+        REQUIRE(writer.value()->commit(batch_of(0)).written);  // and its watch stays open
+    }
+    REQUIRE(
+        Database::open(path, OpenMode::read_write)
+            .value()
+            .run("INSERT INTO frames SELECT 1, value*1000+100000, value*1000+100999, 4, 0, 1, 0, "
+                 "zeroblob(3000) FROM (WITH RECURSIVE n(value) AS (SELECT 1 UNION ALL SELECT value+1 FROM n "
+                 "LIMIT 20000) SELECT value FROM n)")
+            .ok());
+    FaultVfs disk;
+    disk.slow_reads(2ms);
+    const auto asked = std::chrono::steady_clock::now();
+    const auto opened = open_record(path);
+    const auto took = std::chrono::steady_clock::now() - asked;
+    disk.slow_reads(0ms);
+    REQUIRE_MESSAGE(opened.ok(), opened.error());
+    CHECK(took > 9s);
+    CHECK(took < 20s);
+    CHECK(opened.value().found.sentences.size() == 1);  // nothing was set aside
 }
 
 }  // namespace drumwatch

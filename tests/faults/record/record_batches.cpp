@@ -50,22 +50,26 @@ CommitGroup batch_of(int i) {
     return batch;
 }
 
+void write_batches(BatchWriter& writer, int tries, std::set<int>& recorded) {
+    for (int i = 0; i < kBatches; ++i) {
+        for (int attempt = 0; attempt < tries && recorded.count(i) == 0; ++attempt) {
+            const Outcome outcome = writer.commit(batch_of(i));
+            // A batch whose watch is not there yet is refused for good, which is not "recorded".
+            if (outcome.written && outcome.refused_rows.empty()) recorded.insert(i);
+            if (!outcome.written) CHECK(!outcome.complaint.empty());
+        }
+        std::string notice;
+        (void)writer.upkeep(true, notice);
+    }
+}
+
 std::set<int> write_all(const std::string& path, int tries) {
     std::set<int> recorded;
     auto opened = open_record(path);
     if (!opened) return recorded;
     auto writer = BatchWriter::make(std::move(opened.value()), {path});
     if (!writer) return recorded;
-    for (int i = 0; i < kBatches; ++i) {
-        for (int attempt = 0; attempt < tries && recorded.count(i) == 0; ++attempt) {
-            const Outcome outcome = writer.value()->commit(batch_of(i));
-            // A batch whose watch is not there yet is refused for good, which is not "recorded".
-            if (outcome.written && outcome.refused_rows.empty()) recorded.insert(i);
-            if (!outcome.written) CHECK(!outcome.complaint.empty());
-        }
-        std::string notice;
-        (void)writer.value()->upkeep(true, notice);
-    }
+    write_batches(*writer.value(), tries, recorded);
     return recorded;
 }
 

@@ -14,8 +14,13 @@ inline constexpr int kBatches = 8;
 /// The i-th commit: a second of frames, an event and a command; the first begins the watch and a roast.
 CommitGroup batch_of(int i);
 
-/// Writes the batches with upkeep between; `tries` times each. Gives which were said to be recorded; empty
-/// when the record would not even open.
+class BatchWriter;
+/// Writes those batches that are not in `recorded` yet, which it adds them to; `tries` times each, with
+/// upkeep between.
+void write_batches(BatchWriter& writer, int tries, std::set<int>& recorded);
+
+/// Opens the record and writes the batches with upkeep between; `tries` times each. Gives which were said to
+/// be recorded; empty when the record would not even open.
 std::set<int> write_all(const std::string& path, int tries);
 
 /// The record opens, is whole by SQLite's own integrity_check (sqlite.org/pragma.html), and holds what was
