@@ -160,8 +160,9 @@ TEST_CASE("a database with any byte of its header flipped opens whole, is set as
             CAPTURE(with);
             const Ending ending = record.without_log(flipped(record.database(), at, with));
             tally.count(ending);
-            // File format, version of the schema, application: another program's or a newer build's.
-            const bool tells = at == 18 || at == 19 || (at >= 60 && at < 64) || (at >= 68 && at < 72);
+            // File format, schema format, version, application: another program's or a newer build's.
+            const bool tells =
+                at == 18 || at == 19 || at == 47 || (at >= 60 && at < 64) || (at >= 68 && at < 72);
             CHECK((ending != Ending::refused || tells));
             tally.count(record.with_database(flipped(record.database(), at, with)));
         }
