@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
 constexpr std::size_t kCoarse = 211;
 #else
-constexpr std::size_t kCoarse = 1;
+constexpr std::size_t kCoarse = 13;
 #endif
 
 enum class Ending { whole, set_aside, refused };
