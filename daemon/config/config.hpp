@@ -39,10 +39,20 @@ struct LimiterConfig {
     friend bool operator==(const LimiterConfig&, const LimiterConfig&) = default;
 };
 
+/// Backups that the daemon makes by itself.
+struct BackupConfig {
+    std::string folder;         ///< on another file system than the record, unless same_disk
+    std::int64_t every_h = 24;  ///< hours
+    std::int64_t keep = 14;
+    bool same_disk = false;
+    friend bool operator==(const BackupConfig&, const BackupConfig&) = default;
+};
+
 struct RecordConfig {
     std::string path;               ///< of the database file
     int raw_months = 12;            ///< older raw frames are thinned to 1 Hz; roasts never go
     std::int64_t budget_mb = 4000;  ///< disk budget; raw frames between roasts are thinned first
+    std::optional<BackupConfig> backup;
     friend bool operator==(const RecordConfig&, const RecordConfig&) = default;
 };
 

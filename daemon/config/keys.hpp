@@ -36,7 +36,8 @@ inline constexpr JsonKey kExhaustHighKeys[] = {{"on"},          {"limit_c"},  {"
 inline constexpr JsonKey kDriftKeys[] = {{"on"},         {"limit_corridors"}, {"deadband_corridors"},
                                          {"on_delay_s"}, {"off_delay_s"},     {"priority"}};
 inline constexpr JsonKey kFaultKeys[] = {{"on_delay_s"}, {"off_delay_s"}, {"priority"}};
-inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}};
+inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}, {"backup"}};
+inline constexpr JsonKey kBackupKeys[] = {{"folder", true}, {"every_h"}, {"keep"}, {"same_disk"}};
 inline constexpr JsonKey kWebKeys[] = {{"host"}, {"port"}, {"allowed_hosts"}};
 
 /// A section's name is its name under "$defs" of the schema; in `pointer`, * stands for every item of a list.
@@ -65,6 +66,7 @@ inline constexpr ConfigSection kConfigSections[] = {
     {"fault", "/alarms/record_failing", kFaultKeys},
     {"verdict", "/verdict", kToleranceKeys},
     {"record", "/record", kRecordKeys},
+    {"backup", "/record/backup", kBackupKeys},
     {"web", "/web", kWebKeys},
 };
 

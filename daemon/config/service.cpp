@@ -82,6 +82,18 @@ void check_names(JsonObject& root, const std::vector<std::string>& names, const 
                                         quoted(config.chosen_target), quoted_list(known)));
 }
 
+void read_backup(JsonObject& record, Config& config) {
+    auto object = record.object("backup", kBackupKeys);
+    if (!object) return;
+    BackupConfig backup;
+    std::string folder;
+    if (object->read("folder", folder, 1024)) backup.folder = beside(config, folder);
+    object->read("every_h", backup.every_h, {1, 720, "h"});
+    object->read("keep", backup.keep, {1, 10'000, "backups"});
+    object->read("same_disk", backup.same_disk);
+    config.record.backup = backup;
+}
+
 }  // namespace
 
 void read_record(JsonObject& root, Config& config) {
@@ -93,6 +105,7 @@ void read_record(JsonObject& root, Config& config) {
     if (object->read("raw_months", months, {1, 240, "months"}))
         config.record.raw_months = static_cast<int>(months);
     object->read("budget_mb", config.record.budget_mb, {50, 10'000'000, "MB"});
+    read_backup(*object, config);
 }
 
 void read_web(JsonObject& root, Config& config) {

@@ -90,6 +90,7 @@ std::vector<Finding> examine(const Config& config) {
     }
     const auto holder = record_holder(config.record.path, kernel);
     append(findings, look_at_record(config.record, holder));
+    findings.push_back(look_at_backups(config.record));
     append(findings, look_at_buses(config, holder.has_value()));
     findings.push_back(look_at_sounder(config));
     findings.push_back(look_at_page(config.web, holder.has_value()));

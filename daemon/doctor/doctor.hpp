@@ -38,6 +38,7 @@ std::vector<Finding> examine_box(const KernelFiles& files);
 // One function a topic; each may give several findings.
 std::vector<Finding> look_at_disk(const RecordConfig& record);
 std::vector<Finding> look_at_record(const RecordConfig& record, std::optional<std::string> holder);
+Finding look_at_backups(const RecordConfig& record);
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs);
 /// A port that this user may not read and write; nothing where it may, or where there is no such user.
 std::optional<Finding> look_at_rights(const std::string& device, const std::string& user_name);

@@ -19,8 +19,11 @@ constexpr int kAllPages = -1;
 Result<Done> copy_pages(Database& from, Database& to) {
     sqlite3_backup* copy = sqlite3_backup_init(to.handle(), "main", from.handle(), "main");
     if (copy == nullptr) return Error{to.error_text()};
-    sqlite3_backup_step(copy, kAllPages);
-    if (sqlite3_backup_finish(copy) != SQLITE_OK) return Error{to.error_text()};
+    // A step that ended as "busy" is no error to sqlite3_backup_finish (sqlite.org/c3ref/backup_finish.html).
+    const int stepped = sqlite3_backup_step(copy, kAllPages);
+    const int finished = sqlite3_backup_finish(copy);
+    if (stepped != SQLITE_DONE) return Error{sqlite3_errstr(stepped)};
+    if (finished != SQLITE_OK) return Error{to.error_text()};
     return Done{};
 }
 

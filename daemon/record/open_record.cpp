@@ -165,6 +165,7 @@ Result<OpenedDatabase> open_or_start_anew(const std::string& path, RecordFound& 
     auto aside = set_aside(path);
     if (!aside) return Error{aside.error()};
     found.sentences.push_back(aside.value());
+    found.set_aside = true;
     return open_database(path, kind);
 }
 

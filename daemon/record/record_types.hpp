@@ -92,6 +92,7 @@ struct RecordFound {
     std::uint64_t next_roast = 1;
     std::uint64_t roasts = 0;
     bool unclean = false;                      ///< the last watch was not closed
+    bool set_aside = false;                    ///< the record was damaged, and a new one begins
     std::optional<WallTime> last_drop;         ///< of the newest roast that was dropped
     std::optional<std::uint64_t> interrupted;  ///< a roast that was in the drum then
     std::vector<std::string>

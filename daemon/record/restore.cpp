@@ -88,6 +88,11 @@ Result<std::string> restore(const std::string& backup_path, const std::string& r
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
     const std::string fresh = record + ".restored";
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
+    const auto copied_whole = verify_record(fresh, {});
+    if (!copied_whole || !copied_whole.value().damage.empty()) {
+        return Error{fmt::format("the copy of {} at {} is not whole: {}", backup_path, fresh,
+                                 copied_whole ? copied_whole.value().damage.front() : copied_whole.error())};
+    }
     auto aside = set_aside(record);
     if (!aside) return aside;
     if (std::rename(fresh.c_str(), record.c_str()) != 0)

@@ -1,6 +1,6 @@
 // Whether a record is whole: SQLite's own integrity check, then every row that this program wrote is read
 // back: packed frames with their check sums, roasts with their milestones and verdicts. Read-only; works
-// while the daemon writes and on a backup. Thread: any. Takes a second or so for a thousand roasts.
+// while the daemon writes and on a backup. Thread: any.
 #pragma once
 
 #include <cstdint>

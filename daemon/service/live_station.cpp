@@ -15,6 +15,7 @@
 #include "config/difference.hpp"
 #include "core/words.hpp"
 #include "engine/engine.hpp"
+#include "service/backup_schedule.hpp"
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
 #include "service/command_desk.hpp"
@@ -58,6 +59,7 @@ class Station final : public LiveStation {
           queries_(config_.record.path, target_rows(targets_, clock_.wall())),
           health_(config_) {
         found_ = recorder_->found().sentences;
+        if (recorder_->found().set_aside) found_.push_back(newest_backup_sentence(config_.record));
         if (resumed_) found_.push_back(resumed_->sentence);
         if (!choice.why_not.empty()) found_.push_back(choice.why_not);
         pacer_ = make_pacer();
@@ -242,9 +244,30 @@ class Station final : public LiveStation {
         if (!config_.simulated) {
             if (const auto began = wall_steps_.look(clock_, now)) books_.relabel(*began);
         }
+        const bool busy = snapshot.roast.has_value() || snapshot.cooling.has_value();
+        if (backups_.due(since_start(now), busy)) make_backup_elsewhere();
         cutter_.add(frame);
         if (cutter_.due(engine_, begin_)) cut(now + config_.tick_ms);
         manager_.ticked(std::chrono::steady_clock::now(), recorder_->status(), engine_.snapshot());
+    }
+
+    /// A watch that goes on has ticks behind it.
+    Tick since_start(Tick now) const { return resumed_ ? Tick{now - resumed_->next} : now; }
+
+    /// On the query thread: a copy may take seconds.
+    void make_backup_elsewhere() {
+        backups_.begun();
+        queries_.run([this, post = poster(), order = backups_.order(), wall = clock_.wall()] {
+            auto done = std::make_shared<Result<BackupDone>>(make_backup(order, wall));
+            post([this, done] {
+                backups_.ended(since_start(engine_.snapshot().tick), *done);
+                if (*done) {
+                    spdlog::info("backup {}: {} roasts, verified", done->value().path, done->value().roasts);
+                } else {
+                    spdlog::error("{}", backups_.complaint());
+                }
+            });
+        });
     }
 
     /// The watch ends here and the next one begins with the next tick.
@@ -276,6 +299,7 @@ class Station final : public LiveStation {
         const RecorderStatus status = recorder_->status();
         box->record_writing = status.writing;
         box->record_text = record_sentence(status);
+        if (!backups_.complaint().empty()) box->record_text += "; " + backups_.complaint();
         box->links = buses_.complaints();
         published.box = std::move(box);
         server_->publish(std::move(published));
@@ -308,6 +332,7 @@ class Station final : public LiveStation {
     CommandDesk desk_;
     QueryDesk queries_;
     BoxHealth health_;
+    BackupSchedule backups_{config_};
     WatchCutter cutter_;
     std::optional<AlarmSettings> next_alarms_;  ///< of the next watch
     std::string next_hash_;

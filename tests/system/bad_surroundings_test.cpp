@@ -138,6 +138,33 @@ TEST_CASE("a record is backed up beside its daemon, and restored only once that 
     CHECK(run_daemon({"restore", folder.file("half.sqlite"), record}).status == 2);
 }
 
+TEST_CASE("a daemon makes its own backups, and says where it can't") {
+    TempDir folder;
+    std::filesystem::create_directory(folder.file("stick"));
+    for (const bool allowed : {true, false}) {
+        CAPTURE(allowed);
+        std::string text = station_text(folder.file("record.sqlite"), 0);
+        const std::string backup = R"(,"backup":{"folder":")" + folder.file("stick") + R"(","same_disk":)" +
+                                   (allowed ? "true}" : "false}");
+        text.insert(text.find("record.sqlite\"") + 14, backup);
+        write(folder.file("station.json"), text);
+        ChildProcess daemon({DRUMWATCH_DAEMON, "run", folder.file("station.json")});
+        daemon.expect_line("page: ", 30s);
+        const std::string wanted = allowed ? "0 roasts, verified" : "the newest backup failed";
+        const auto give_up = std::chrono::steady_clock::now() + 60s;  // only to stop a hang
+        while (daemon.errors().find(wanted) == std::string::npos &&
+               std::chrono::steady_clock::now() < give_up)
+            std::this_thread::sleep_for(20ms);
+        CHECK_MESSAGE(daemon.errors().find(wanted) != std::string::npos, daemon.errors());
+        daemon.send_signal(SIGTERM);
+        REQUIRE(daemon.wait(30s));
+        for (const auto& entry : std::filesystem::directory_iterator(folder.file("stick"))) {
+            CHECK(run_daemon({"verify", entry.path().string()}).status == 0);
+            std::filesystem::remove(entry.path());
+        }
+    }
+}
+
 TEST_CASE("two daemons on one record, and a record that is no database") {
     TempDir folder;
     write(folder.file("station.json"), station_text(folder.file("record.sqlite"), 0));

@@ -88,6 +88,8 @@ TEST_CASE("config: every key is read") {
     CHECK(config.record.path == "/srv/station/data/watch.sqlite");
     CHECK(config.record.raw_months == 6);
     CHECK(config.record.budget_mb == 500);
+    REQUIRE(config.record.backup);
+    CHECK(*config.record.backup == BackupConfig{"/srv/station/stick", 12, 7, true});
     CHECK(config.web.host == "192.168.10.20");
     CHECK(config.web.port == 8080);
     CHECK(config.web.allowed_hosts == std::vector<std::string>{"station-2.local"});

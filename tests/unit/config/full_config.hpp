@@ -25,7 +25,8 @@ inline constexpr const char* kFullConfig = R"({
   "site_card": "Call the floor lead.",
   "verdict": {"bean_c": 1.2, "hold_c": 2.4, "rise_s": 6, "outside_s": 16, "from_s": 140, "move_s": 11, "end_taste_c": 1.3,
               "end_hold_c": 2.6, "gap_s": 17},
-  "record": {"path": "data/watch.sqlite", "raw_months": 6, "budget_mb": 500},
+  "record": {"path": "data/watch.sqlite", "raw_months": 6, "budget_mb": 500,
+    "backup": {"folder": "stick", "every_h": 12, "keep": 7, "same_disk": true}},
   "web": {"host": "192.168.10.20", "port": 8080, "allowed_hosts": ["station-2.local"]},
   "targets": ["targets/a.json", "/srv/b.json"], "target": "a"
 })";

@@ -1,0 +1,48 @@
+#include <fmt/format.h>
+
+#include <chrono>
+#include <filesystem>
+
+#include "doctor/doctor.hpp"
+#include "record/backup_folder.hpp"
+#include "record/verify.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+std::int64_t age_h(const std::string& path) {
+    std::error_code failed;
+    const auto written = std::filesystem::last_write_time(path, failed);
+    if (failed) return -1;
+    const auto age = std::filesystem::file_time_type::clock::now() - written;
+    return std::chrono::duration_cast<std::chrono::hours>(age).count();
+}
+
+}  // namespace
+
+Finding look_at_backups(const RecordConfig& record) {
+    if (!record.backup)
+        return {"backup", FindingState::look, "the configuration asks for none",
+                "Give record.backup a folder on another disk, or copy by hand: drumwatch backup."};
+    const auto backups = backups_in(record.backup->folder);
+    if (backups.empty())
+        return {"backup", FindingState::broken, fmt::format("none lies in {}", record.backup->folder),
+                "See that the backup disk is mounted and that the daemon's user may write there; the "
+                "daemon's log says why."};
+    const std::string& newest = backups.front();
+    const auto verified = verify_record(newest, {});
+    if (!verified || !verified.value().damage.empty())
+        return {"backup", FindingState::broken,
+                fmt::format("{}: {}", newest, verified ? verified.value().damage.front() : verified.error()),
+                "Take another disk, and make one now: drumwatch backup."};
+    const std::int64_t hours = age_h(newest);
+    const std::string text =
+        fmt::format("{} is {} h old and whole, {} roasts", newest, hours, verified.value().roasts);
+    if (hours <= 2 * record.backup->every_h) return {"backup", FindingState::well, text, ""};
+    return {"backup", FindingState::look, text,
+            fmt::format("One is due every {} h: see that the daemon runs and the disk is mounted.",
+                        record.backup->every_h)};
+}
+
+}  // namespace drumwatch
