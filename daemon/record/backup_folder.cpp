@@ -90,12 +90,17 @@ Result<BackupDone> make_backup(const BackupOrder& order, WallTime now) {
     done.path = (fs::path(order.folder) / file_name(now)).string();
     std::error_code ignored;
     if (fs::exists(done.path, ignored)) return Error{fmt::format("{} is there already", done.path)};
-    if (auto copied = backup(source.value(), done.path); !copied) return Error{copied.error()};
-    const auto roasts = verified(done.path);
+    // Only what is verified gets the name of a backup.
+    const std::string fresh = done.path + ".new";
+    if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
+    const auto roasts = verified(fresh);
     if (!roasts) {
-        fs::remove(done.path, ignored);
+        fs::remove(fresh, ignored);
         return Error{roasts.error()};
     }
+    fs::rename(fresh, done.path, ignored);
+    if (ignored) return Error{fmt::format("{} can't be renamed: {}", fresh, ignored.message())};
+    if (auto synced = sync_folder_of(done.path); !synced) return Error{synced.error()};
     done.roasts = roasts.value();
     const auto all = backups_in(order.folder);
     for (std::size_t i = std::max<std::size_t>(order.keep, 1); i < all.size(); ++i) {
