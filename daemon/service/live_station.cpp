@@ -134,6 +134,7 @@ class Station final : public LiveStation {
         const bool all = std::none_of(changes.begin(), changes.end(), [](const Difference& change) {
             return change.when == TakenOver::restart;
         });
+        next_alarms_.reset();  // what was read before and has been taken back again
         if (again->config.hash == config_.hash) return;
         next_alarms_ = again->config.alarms;
         // As long as something waits for a restart, what runs is not what the file says.

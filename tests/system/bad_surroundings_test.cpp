@@ -249,21 +249,29 @@ TEST_CASE("SIGHUP takes over what it can, says what waits, and changes nothing f
     daemon.send_signal(SIGHUP);
     CHECK(says("/alarms/bean_high_high/limit_c"));
     CHECK(says("nothing of it was taken over"));
-    write(config, text(R"({"bean_high_high":{"limit_c":231}})", R"("machine":"another",)"));
+    write(config, text(R"({"bean_high_high":{"limit_c":229}})", ""));
     daemon.send_signal(SIGHUP);
     CHECK(says("/alarms/bean_high_high: will be taken over with the next watch"));
-    CHECK(says("/machine: waits for a restart"));
+    write(config, text(R"({"bean_high_high":{"limit_c":240}})", ""));  // and is taken back
+    daemon.send_signal(SIGHUP);
+    CHECK(says("says the same as before"));
     CHECK(says("watch 2 begins"));
+    write(config, text(R"({"bean_high_high":{"limit_c":231}})", R"("machine":"another",)"));
+    daemon.send_signal(SIGHUP);
+    CHECK(says("/machine: waits for a restart"));
+    CHECK(says("watch 3 begins"));
     daemon.send_signal(SIGTERM);
     REQUIRE(daemon.wait(30s));
     const auto reader = RecordReader::open(record);
     REQUIRE(reader);
     const auto first = reader.value()->watch(1).value();
     const auto second = reader.value()->watch(2).value();
-    REQUIRE(second);
+    const auto third = reader.value()->watch(3).value();
+    REQUIRE(third);
     CHECK(first->begin.find("\"limit\":240") != std::string::npos);
-    CHECK(second->begin.find("\"limit\":231") != std::string::npos);
-    CHECK(second->config_hash == first->config_hash);  // it does not run on the whole of the new file
+    CHECK(second->begin.find("\"limit\":240") != std::string::npos);
+    CHECK(third->begin.find("\"limit\":231") != std::string::npos);
+    CHECK(third->config_hash == first->config_hash);  // it does not run on the whole of the new file
 }
 
 TEST_CASE(

@@ -88,6 +88,7 @@ TEST_CASE("killed at random moments: what was acknowledged is there once, and ev
     plan.stepped = false;
     plan.speed = 12;
     StationRun station(plan);
+    station.await_truth("charge", "\"batch\":1");  // however slow the machine: there is a batch to go on with
     Tablet tablet;
     int resumed = 0;
     for (int kill = 0; kill < kills; ++kill) {
