@@ -2,19 +2,20 @@
 
 #include <fmt/format.h>
 
+#include "commands/commands.hpp"
 #include "service/targets.hpp"
 
 namespace drumwatch {
 
-std::optional<Config> load_configuration(const std::string& path) {
+LoadedConfiguration load_configuration(const std::string& path) {
     ConfigReading reading = read_config(path);
     for (const ConfigMistake& mistake : reading.mistakes)
         fmt::print(stderr, "{}\n", format_mistake(path, mistake));
-    if (!reading.config) return std::nullopt;
+    if (!reading.config) return {std::nullopt, reading.readable ? kWrongInput : kFailed};
     const auto targets = read_targets(*reading.config);
-    if (targets) return std::move(reading.config);
+    if (targets) return {std::move(reading.config), kDone};
     fmt::print(stderr, "{}\n", targets.error());
-    return std::nullopt;
+    return {std::nullopt, kWrongInput};
 }
 
 }  // namespace drumwatch

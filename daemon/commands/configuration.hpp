@@ -9,7 +9,12 @@
 
 namespace drumwatch {
 
-/// Nothing when the file or one of its targets has a mistake; all of them have then been said.
-std::optional<Config> load_configuration(const std::string& path);
+struct LoadedConfiguration {
+    std::optional<Config> config;
+    int exit_code;  ///< commands.hpp; without a configuration: kFailed, it can't be read; else kWrongInput
+};
+
+/// No configuration when the file or one of its targets has a mistake; all of them have then been said.
+LoadedConfiguration load_configuration(const std::string& path);
 
 }  // namespace drumwatch

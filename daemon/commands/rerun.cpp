@@ -27,25 +27,25 @@ struct RerunCall {
     ShowOptions show;
 };
 
-/// False when something named on the command line can't be read; it has been said then.
-bool gather(const RerunCall& call, RerunOptions& options) {
+/// An exit code: something other than kDone has been said.
+int gather(const RerunCall& call, RerunOptions& options) {
     options.ignore_marks = call.ignore_marks;
     Tolerance defaults;
     if (!call.config.empty()) {
-        const auto config = load_configuration(call.config);
-        if (!config) return false;
+        const auto [config, code] = load_configuration(call.config);
+        if (!config) return code;
         options.alarms = config->alarms;
         options.tick_ms = config->tick_ms;
         defaults = config->verdict;
     }
-    if (call.target.empty()) return true;
+    if (call.target.empty()) return kDone;
     auto target = read_target(call.target, defaults);
     if (!target) {
         fmt::print(stderr, "{}\n", target.error());
-        return false;
+        return kWrongInput;
     }
     options.target = std::make_shared<const Target>(std::move(target.value()));
-    return true;
+    return kDone;
 }
 
 int wrong(const std::string& sentence) {
@@ -67,7 +67,7 @@ int run_rerun(const RerunCall& call) {
     if (call.live_speed)
         return wrong("--live-speed shows a watch: give a record with --watch N, or an exported watch");
     RerunOptions options;
-    if (!gather(call, options)) return kWrongInput;
+    if (const int code = gather(call, options); code != kDone) return code;
     const auto file = read_roast_csv(call.roast);
     if (!file) {
         fmt::print(stderr, "{}\n", file.error());

@@ -27,8 +27,8 @@ int run_station(const std::string& path) {
     spdlog::set_default_logger(spdlog::stderr_logger_mt("drumwatch"));
     // The journal (systemd.exec(5), JOURNAL_STREAM) keeps the time itself.
     spdlog::set_pattern(std::getenv("JOURNAL_STREAM") ? "%l: %v" : "%Y-%m-%dT%H:%M:%S.%e %l %v");
-    const auto config = load_configuration(path);
-    if (!config) return kWrongInput;
+    const auto [config, code] = load_configuration(path);
+    if (!config) return code;
     auto station = LiveStation::open(*config);
     if (!station) {
         fmt::print(stderr, "{}\n", station.error());

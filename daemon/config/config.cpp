@@ -84,6 +84,7 @@ ConfigReading read_config(const std::string& path) {
     if (!bytes) {
         ConfigReading reading;
         reading.mistakes.push_back({"", bytes.error(), 0, 0});
+        reading.readable = false;
         return reading;
     }
     return read_text(bytes.value(), path, true);

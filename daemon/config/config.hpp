@@ -95,6 +95,7 @@ struct ConfigMistake {
 struct ConfigReading {
     std::optional<Config> config;
     std::vector<ConfigMistake> mistakes;
+    bool readable = true;  ///< false: the file could not be read; the one mistake says why, without a place
 };
 ConfigReading read_config(const std::string& path);
 /// The same from text, `path` only for messages and relative names.

@@ -53,6 +53,8 @@ int inflate_some(z_stream& stream, std::string& out) {
 Result<std::string> read_file_bytes(const std::string& path, std::size_t limit_bytes) {
     std::error_code error;
     const auto status = std::filesystem::status(path, error);
+    if (status.type() == std::filesystem::file_type::none)  // a folder on the way may not be entered
+        return Error{fmt::format("can't be opened: {}", error.message())};
     if (!std::filesystem::exists(status)) return Error{"there is no such file"};
     if (std::filesystem::is_directory(status)) return Error{"this is a folder, not a file"};
     if (!std::filesystem::is_regular_file(status)) return Error{"this is not a regular file"};

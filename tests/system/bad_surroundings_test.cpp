@@ -201,6 +201,33 @@ TEST_CASE("a configuration with mistakes: check and run say them all, and nothin
     CHECK_FALSE(std::filesystem::exists(folder.file("record.sqlite")));
 }
 
+TEST_CASE("a configuration that can't be read is a failure and no mistake of the file: exit 1, and why") {
+    TempDir folder;
+    const std::string loop = folder.file("loop.json");
+    std::filesystem::create_symlink(loop, loop);
+    write(folder.file("large.json"), std::string(2'000'000, ' '));
+    write(folder.file("mistake.json"), "{}");
+    struct Row {
+        std::string path;
+        const char* says;
+        int status;
+    };
+    for (const Row& row : {Row{folder.file("absent.json"), "there is no such file", 1},
+                           Row{folder.file(""), "this is a folder, not a file", 1},
+                           Row{loop, "can't be opened: Too many levels of symbolic links", 1},
+                           Row{folder.file("large.json"), "larger than 1 MiB", 1},
+                           Row{folder.file("mistake.json"), "is missing and must be given", 2}}) {
+        for (const char* command : {"check", "run"}) {
+            CAPTURE(command);
+            const Finished finished = run_daemon({command, row.path});
+            CHECK(finished.status == row.status);
+            CHECK(finished.output.empty());
+            CHECK_MESSAGE(finished.errors.find(row.path + ":") == 0, finished.errors);
+            CHECK_MESSAGE(finished.errors.find(row.says) != std::string::npos, finished.errors);
+        }
+    }
+}
+
 TEST_CASE("rerun of files that can't be trusted says why") {
     TempDir folder;
     struct Bad {
