@@ -22,8 +22,8 @@ sqlite3_file* real(sqlite3_file* file) {
     return reinterpret_cast<sqlite3_file*>(reinterpret_cast<File*>(file) + 1);
 }
 
-int fault(sqlite3_file* file) {
-    return reinterpret_cast<File*>(file)->counted ? current->next_operation() : SQLITE_OK;
+int fault(sqlite3_file* file, int io_error) {
+    return reinterpret_cast<File*>(file)->counted ? current->next_operation(io_error) : SQLITE_OK;
 }
 
 int do_close(sqlite3_file* f) { return real(f)->pMethods->xClose(real(f)); }
@@ -38,17 +38,17 @@ int do_write(sqlite3_file* f, const void* from, int size, sqlite3_int64 at) {
         current->files().write(file->path, at,
                                {static_cast<const char*>(from), static_cast<std::size_t>(size)});
     }
-    if (const int failed = fault(f); failed != SQLITE_OK) return failed;
+    if (const int failed = fault(f, SQLITE_IOERR_WRITE); failed != SQLITE_OK) return failed;
     return real(f)->pMethods->xWrite(real(f), from, size, at);
 }
 int do_truncate(sqlite3_file* f, sqlite3_int64 size) {
-    if (fault(f) != SQLITE_OK) return SQLITE_IOERR_TRUNCATE;
+    if (const int failed = fault(f, SQLITE_IOERR_TRUNCATE); failed != SQLITE_OK) return failed;
     const auto* file = reinterpret_cast<File*>(f);
     if (file->counted) current->files().truncate(file->path, size);
     return real(f)->pMethods->xTruncate(real(f), size);
 }
 int do_sync(sqlite3_file* f, int flags) {
-    if (fault(f) != SQLITE_OK) return SQLITE_IOERR_FSYNC;
+    if (const int failed = fault(f, SQLITE_IOERR_FSYNC); failed != SQLITE_OK) return failed;
     // What reaches the disk is UnsyncedFiles' story; waiting for the real one would only be slow.
     const auto* file = reinterpret_cast<File*>(f);
     if (!file->counted) return real(f)->pMethods->xSync(real(f), flags);
@@ -119,16 +119,16 @@ FaultVfs::~FaultVfs() {
     current = nullptr;
 }
 
-void FaultVfs::fail_at(std::int64_t nth, bool for_ever, bool disk_full) {
+void FaultVfs::fail_at(std::int64_t nth, bool for_ever, DiskFault fault) {
     struck_ = false;
     for_ever_ = for_ever;
-    disk_full_ = disk_full;
+    fault_ = fault;
     left_ = nth;
 }
 
 void FaultVfs::cut_power_at(std::int64_t nth) {
     cuts_power_ = true;
-    fail_at(nth, true, false);
+    fail_at(nth, true, DiskFault::io_error);
 }
 
 void FaultVfs::power_returns(const DiskImage& left) {
@@ -148,13 +148,15 @@ void FaultVfs::stall(bool on) {
     released_.notify_all();
 }
 
-int FaultVfs::next_operation() {
+int FaultVfs::next_operation(int io_error) {
     ++operations_;
     {
         std::unique_lock lock(stall_mutex_);
         released_.wait(lock, [this] { return !stalled_; });
     }
-    const int code = disk_full_ ? SQLITE_FULL : SQLITE_IOERR_WRITE;
+    const int code = fault_ == DiskFault::full        ? SQLITE_FULL
+                     : fault_ == DiskFault::read_only ? SQLITE_READONLY
+                                                      : io_error;
     if (left_ > 0 && --left_ == 0) {
         struck_ = true;
         return code;

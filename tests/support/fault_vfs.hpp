@@ -19,6 +19,9 @@ struct sqlite3_vfs;
 
 namespace drumwatch {
 
+/// What a failing operation says.
+enum class DiskFault { io_error, full, read_only };
+
 class FaultVfs {
   public:
     FaultVfs();
@@ -26,8 +29,8 @@ class FaultVfs {
     FaultVfs(const FaultVfs&) = delete;
     FaultVfs& operator=(const FaultVfs&) = delete;
 
-    /// The nth operation from now on fails with an I/O error (or a full disk), once or with all that follow.
-    void fail_at(std::int64_t nth, bool for_ever, bool disk_full);
+    /// The nth operation from now on fails so, once or with all that follow.
+    void fail_at(std::int64_t nth, bool for_ever, DiskFault fault);
     void heal();
     /// From now on every operation hangs, until stall(false); release it before the end.
     void stall(bool on);
@@ -48,7 +51,8 @@ class FaultVfs {
     void power_returns(const DiskImage& left);
 
     // For the file layer itself.
-    int next_operation();
+    /// SQLITE_OK, or what the operation fails with; `io_error` is its own code for an I/O error.
+    int next_operation(int io_error);
     bool read_fails();
     void synced(const std::string& path);
     UnsyncedFiles& files() { return files_; }
@@ -62,7 +66,7 @@ class FaultVfs {
     std::atomic<std::int64_t> syncs_ = 0;
     std::atomic<std::int64_t> left_ = -1;
     std::atomic<bool> for_ever_ = false;
-    std::atomic<bool> disk_full_ = false;
+    std::atomic<DiskFault> fault_ = DiskFault::io_error;
     std::atomic<bool> cuts_power_ = false;
     std::atomic<bool> struck_ = false;
     std::atomic<bool> reads_too_ = false;

@@ -5,7 +5,6 @@
 #include <chrono>
 #include <fstream>
 #include <functional>
-#include <future>
 #include <set>
 #include <thread>
 
@@ -21,16 +20,18 @@ namespace {
 
 using namespace std::chrono_literals;
 
+constexpr DiskFault kFaults[] = {DiskFault::io_error, DiskFault::full, DiskFault::read_only};
+
 /// Runs `one` with the Nth operation failing, for N = 1, 2, ... until a run is too short for the fault to
 /// strike.
-void sweep(bool for_ever, bool disk_full, int tries, const std::function<void(const std::set<int>&)>& more) {
+void sweep(bool for_ever, DiskFault fault, int tries, const std::function<void(const std::set<int>&)>& more) {
     int n = 1;
     for (bool struck = true; struck; ++n) {
         CAPTURE(n);
         const TempDir folder;
         const std::string path = folder.file("record.db");
         FaultVfs disk;
-        disk.fail_at(n, for_ever, disk_full);
+        disk.fail_at(n, for_ever, fault);
         const auto recorded = write_all(path, tries);
         struck = disk.struck();
         disk.heal();
@@ -45,11 +46,11 @@ void sweep(bool for_ever, bool disk_full, int tries, const std::function<void(co
 }  // namespace
 
 TEST_CASE("one failing operation anywhere costs nothing but a retry") {
-    for (const bool full : {false, true}) {
-        CAPTURE(full);
+    for (const DiskFault fault : kFaults) {
+        CAPTURE(static_cast<int>(fault));
         int complete = 0;
         int total = 0;
-        sweep(false, full, 3, [&](const std::set<int>& recorded) {
+        sweep(false, fault, 3, [&](const std::set<int>& recorded) {
             ++total;
             complete += recorded.size() == kBatches ? 1 : 0;
             // Either it did not open (said in a sentence) or everything came through.
@@ -60,10 +61,10 @@ TEST_CASE("one failing operation anywhere costs nothing but a retry") {
 }
 
 TEST_CASE("a disk that fails for ever from any operation on keeps what was recorded") {
-    for (const bool full : {false, true}) {
-        CAPTURE(full);
+    for (const DiskFault fault : kFaults) {
+        CAPTURE(static_cast<int>(fault));
         std::set<std::size_t> sizes;
-        sweep(true, full, 1, [&](const std::set<int>& recorded) { sizes.insert(recorded.size()); });
+        sweep(true, fault, 1, [&](const std::set<int>& recorded) { sizes.insert(recorded.size()); });
         CHECK(sizes.size() == kBatches + 1);  // every number of batches was reached
     }
 }
@@ -82,7 +83,7 @@ TEST_CASE("a writer whose disk was dead from any operation on writes on once it 
             auto writer = BatchWriter::make(std::move(opened.value()), {path});
             REQUIRE_MESSAGE(writer.ok(), writer.error());
             disk.fail_reads(n % 2 == 0);
-            disk.fail_at(n + 1, true, n % 3 == 0);
+            disk.fail_at(n + 1, true, kFaults[n % 3]);
             write_batches(*writer.value(), 1, recorded);
             struck = disk.struck();
             disk.heal();
@@ -110,45 +111,8 @@ TEST_CASE("each commit is synced before it is called recorded") {
 }
 
 TEST_CASE("a recorder whose disk fails says so, keeps all, and goes on when it is back") {
-    const TempDir folder;
-    const std::string path = folder.file("record.db");
     FaultVfs disk;
-    auto opened = Recorder::open({path});
-    REQUIRE_MESSAGE(opened.ok(), opened.error());
-    Recorder& recorder = *opened.value();
-    recorder.begin_watch(sample_watch(1));
-    recorder.busy(true);
-    const auto commit = [&](const std::string& id) {
-        std::promise<bool> done;
-        auto answer = done.get_future();
-        recorder.append(sample_command(0, 1, id), [&done](bool ok) { done.set_value(ok); });
-        REQUIRE(answer.wait_for(60s) == std::future_status::ready);
-        return answer.get();
-    };
-    REQUIRE(commit("before"));
-    CHECK(recorder.status().writing);
-
-    disk.fail_at(1, true, true);
-    const auto frames = sample_roast(3, 0, 60);
-    for (const Frame& frame : frames) recorder.append(frame);
-    recorder.append(sample_event(0, 0, 5));
-    CHECK(!commit("during"));
-    RecorderStatus status = recorder.status();
-    CHECK(!status.writing);
-    CHECK(status.failures >= 1);
-    CHECK(status.complaint.find("can't be written") != std::string::npos);
-    CHECK(status.waiting >= frames.size());
-
-    disk.heal();
-    CHECK(commit("after"));
-    status = recorder.status();
-    CHECK(status.writing);
-    CHECK(status.frames_lost == 0);
-    auto reader = RecordReader::open(path);
-    REQUIRE(reader.ok());
-    CHECK(same_frames(reader.value()->frames(1, {0}, {1'000'000}).value(), frames));
-    CHECK(reader.value()->commands(1).value().size() == 3);
-    CHECK(reader.value()->events(1, {0}, {100}).value().size() == 1);
+    check_failing_and_back([&] { disk.fail_at(1, true, DiskFault::full); }, [&] { disk.heal(); });
 }
 
 TEST_CASE("closing with a dead disk ends in time") {
@@ -157,7 +121,7 @@ TEST_CASE("closing with a dead disk ends in time") {
     auto opened = Recorder::open({folder.file("record.db")});
     REQUIRE(opened.ok());
     opened.value()->begin_watch(sample_watch(1));
-    disk.fail_at(1, true, false);
+    disk.fail_at(1, true, DiskFault::io_error);
     const auto asked = std::chrono::steady_clock::now();
     opened.value().reset();
     CHECK(std::chrono::steady_clock::now() - asked < 30s);

@@ -2,20 +2,17 @@
 #include <doctest/doctest.h>
 #include <sys/mount.h>
 
-#include <chrono>
 #include <filesystem>
 #include <fstream>
-#include <future>
 
 #include "record/reader.hpp"
 #include "record/recorder.hpp"
+#include "record_batches.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_dir.hpp"
 
 namespace drumwatch {
 namespace {
-
-using namespace std::chrono_literals;
 
 /// A mounted tmpfs of 4 MB, or not mounted where there is no right to.
 class SmallDisk {
@@ -41,14 +38,6 @@ class SmallDisk {
     bool mounted_;
 };
 
-bool commit(Recorder& recorder, const std::string& id) {
-    std::promise<bool> done;
-    auto answer = done.get_future();
-    recorder.append(sample_command(0, 1, id), [&done](bool ok) { done.set_value(ok); });
-    REQUIRE(answer.wait_for(60s) == std::future_status::ready);
-    return answer.get();
-}
-
 }  // namespace
 
 TEST_CASE("a full disk is said, old rows stay readable, and writing goes on once there is room") {
@@ -58,18 +47,14 @@ TEST_CASE("a full disk is said, old rows stay readable, and writing goes on once
         return;
     }
     const std::string path = disk.file("record.db");
-    auto opened = Recorder::open({path});
-    REQUIRE_MESSAGE(opened.ok(), opened.error());
-    Recorder& recorder = *opened.value();
-    recorder.begin_watch(sample_watch(1));
-    recorder.busy(true);
-    REQUIRE(commit(recorder, "before"));
+    auto opened = roasting_recorder(path);
+    Recorder& recorder = *opened;
     CHECK(recorder.status().disk_low);  // 4 MB are little
 
     disk.fill();
     const auto frames = sample_roast(51, 0, 600, 250, 1);
     for (const Frame& frame : frames) recorder.append(frame);
-    CHECK(!commit(recorder, "during"));
+    CHECK(!commit_command(recorder, "during"));
     CHECK(!recorder.status().writing);
     CHECK(recorder.status().complaint.find("full") != std::string::npos);
     {
@@ -78,10 +63,10 @@ TEST_CASE("a full disk is said, old rows stay readable, and writing goes on once
         CHECK(reader.value()->commands(1).value().size() == 1);
     }
     std::filesystem::remove(disk.file("ballast"));
-    CHECK(commit(recorder, "after"));
+    CHECK(commit_command(recorder, "after"));
     CHECK(recorder.status().writing);
     CHECK(recorder.status().frames_lost == 0);
-    opened.value().reset();
+    opened.reset();
     auto reader = RecordReader::open(path);
     REQUIRE_MESSAGE(reader.ok(), reader.error());
     CHECK(reader.value()->commands(1).value().size() == 3);

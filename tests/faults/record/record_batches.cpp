@@ -3,10 +3,13 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <chrono>
+#include <future>
 
 #include "record/batch_writer.hpp"
 #include "record/reader.hpp"
 #include "support/sample_record.hpp"
+#include "support/temp_dir.hpp"
 
 namespace drumwatch {
 namespace {
@@ -61,6 +64,50 @@ void write_batches(BatchWriter& writer, int tries, std::set<int>& recorded) {
         std::string notice;
         (void)writer.upkeep(true, notice);
     }
+}
+
+bool commit_command(Recorder& recorder, const std::string& id) {
+    std::promise<bool> done;
+    auto answer = done.get_future();
+    recorder.append(sample_command(0, 1, id), [&done](bool ok) { done.set_value(ok); });
+    REQUIRE(answer.wait_for(std::chrono::seconds(60)) == std::future_status::ready);
+    return answer.get();
+}
+
+std::unique_ptr<Recorder> roasting_recorder(const std::string& path) {
+    auto opened = Recorder::open({path});
+    REQUIRE_MESSAGE(opened.ok(), opened.error());
+    opened.value()->begin_watch(sample_watch(1));
+    opened.value()->busy(true);
+    REQUIRE(commit_command(*opened.value(), "before"));
+    return std::move(opened.value());
+}
+
+void check_failing_and_back(const std::function<void()>& fail, const std::function<void()>& heal) {
+    const TempDir folder;
+    const std::string path = folder.file("record.db");
+    const auto recorder = roasting_recorder(path);
+    CHECK(recorder->status().writing);
+    fail();
+    const auto frames = sample_roast(3, 0, 60);
+    for (const Frame& frame : frames) recorder->append(frame);
+    recorder->append(sample_event(0, 0, 5));
+    CHECK_FALSE(commit_command(*recorder, "during"));
+    RecorderStatus status = recorder->status();
+    CHECK_FALSE(status.writing);
+    CHECK(status.failures >= 1);
+    CHECK(status.complaint.find("can't be written") != std::string::npos);
+    CHECK(status.waiting >= frames.size());
+    heal();
+    CHECK(commit_command(*recorder, "after"));
+    status = recorder->status();
+    CHECK(status.writing);
+    CHECK(status.frames_lost == 0);
+    const auto reader = RecordReader::open(path);
+    REQUIRE_MESSAGE(reader.ok(), reader.error());
+    CHECK(same_frames(reader.value()->frames(1, {0}, {1'000'000}).value(), frames));
+    CHECK(reader.value()->commands(1).value().size() == 3);
+    CHECK(reader.value()->events(1, {0}, {100}).value().size() == 1);
 }
 
 std::set<int> write_all(const std::string& path, int tries) {
