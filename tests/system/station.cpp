@@ -68,7 +68,7 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
 }
 
 void StationRun::start_daemon() {
-    daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_});
+    daemon_.emplace(std::vector<std::string>{DRUMWATCH_DAEMON, "run", config_}, plan_.daemon_environment);
     const std::string page = daemon_->expect_line("page: ", kHang);
     port_ = static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1)));
 }
@@ -85,12 +85,13 @@ std::string StationRun::kill_and_restart(const std::string& also) {
     return daemon_->errors();
 }
 
-std::string StationRun::stop_and_restart() {
+std::string StationRun::stop_and_restart(const std::function<void()>& between) {
     daemon_->send_signal(SIGTERM);
     const auto status = daemon_->wait(kHang);
     REQUIRE(status);
-    CHECK(*status == 0);
+    CHECK_MESSAGE(*status == 0, daemon_->errors());
     daemon_.reset();
+    if (between) between();
     start_daemon();
     return daemon_->errors();
 }
@@ -127,7 +128,7 @@ std::string StationRun::write_config(const std::string& port, const std::string&
     file << fmt::format(R"(],"sounder":{{"bus":"{0}","coil":0}},"heartbeat":{{"bus":"{0}","coil":1}},)",
                         outputs);
     file << R"("limiter":"none stated","alarms":)" << plan_.alarms << ",";
-    file << fmt::format(R"("record":{{"path":"{}"}},"web":{{"port":0}})", folder_.file("record.sqlite"));
+    file << fmt::format(R"("record":{{"path":"{}"}},"web":{{"port":0}})", record_path());
     if (plan_.with_target) {
         std::ifstream target(folder_.file("target.json"));
         const std::string name = nlohmann::json::parse(target).at("name");
@@ -172,7 +173,7 @@ void StationRun::stop() {
 }
 
 void StationRun::check_reruns() const {
-    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    const auto reader = RecordReader::open(record_path());
     REQUIRE(reader);
     for (std::uint64_t watch = 1; reader.value()->watch(watch).value(); ++watch) {
         const std::string number = std::to_string(watch);
@@ -191,9 +192,8 @@ void StationRun::check_reruns() const {
 
 std::string StationRun::rerun_of_export(std::uint64_t id) const {
     const std::string csv = folder_.file("roast.csv");
-    const Finished exported = run_program({DRUMWATCH_DAEMON, "export", folder_.file("record.sqlite"),
-                                           "--roast", std::to_string(id), "--out", csv},
-                                          kHang);
+    const Finished exported = run_program(
+        {DRUMWATCH_DAEMON, "export", record_path(), "--roast", std::to_string(id), "--out", csv}, kHang);
     REQUIRE_MESSAGE(exported.status == 0, exported.errors);
     const Finished again = run_program(
         {DRUMWATCH_DAEMON, "rerun", csv, "--target", folder_.file("target.json"), "--json"}, kHang);
@@ -222,7 +222,7 @@ Truth StationRun::first(const std::string& event, int batch) const {
 }
 
 RoastRecord StationRun::roast(std::uint64_t id) const {
-    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    const auto reader = RecordReader::open(record_path());
     REQUIRE_MESSAGE(reader, reader.error());
     const auto roast = reader.value()->roast(id);
     REQUIRE(roast);
@@ -231,7 +231,7 @@ RoastRecord StationRun::roast(std::uint64_t id) const {
 }
 
 std::size_t StationRun::roasts() const {
-    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    const auto reader = RecordReader::open(record_path());
     REQUIRE_MESSAGE(reader, reader.error());
     const auto roasts = reader.value()->roasts(1000, 0);
     REQUIRE(roasts);
@@ -239,7 +239,7 @@ std::size_t StationRun::roasts() const {
 }
 
 std::vector<Frame> StationRun::frames(std::uint64_t watch) const {
-    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    const auto reader = RecordReader::open(record_path());
     REQUIRE(reader);
     auto frames = reader.value()->frames(watch, Tick{0}, Tick{std::int64_t{1} << 40});
     REQUIRE(frames);
@@ -247,7 +247,7 @@ std::vector<Frame> StationRun::frames(std::uint64_t watch) const {
 }
 
 std::vector<EventRow> StationRun::events() const {
-    const auto reader = RecordReader::open(folder_.file("record.sqlite"));
+    const auto reader = RecordReader::open(record_path());
     REQUIRE(reader);
     auto events = reader.value()->events(1, Tick{0}, Tick{std::int64_t{1} << 40});
     REQUIRE(events);

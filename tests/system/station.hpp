@@ -1,6 +1,7 @@
 // Simulator and daemon as real processes, and what they left: the simulator's truth and the daemon's record.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -29,6 +30,8 @@ struct StationPlan {
     bool serial_bean = false;  ///< the bean probe comes over the serial text stream
     bool relay_board = false;  ///< sounder and heartbeat on a second device, another simulator
     std::string alarms = "{}";
+    std::string record_folder;                    ///< empty: the station's own
+    std::vector<std::string> daemon_environment;  ///< NAME=VALUE
 };
 
 class StationRun {
@@ -45,11 +48,15 @@ class StationRun {
     /// start.
     /// `also`: put before the configuration's text.
     std::string kill_and_restart(const std::string& also = "");
-    /// The same after SIGTERM.
-    std::string stop_and_restart();
+    /// The same after SIGTERM; `between` is done while no daemon runs.
+    std::string stop_and_restart(const std::function<void()>& between = {});
 
     std::uint16_t port() const { return port_; }  ///< of the page
-    std::string record_path() const { return folder_.file("record.sqlite"); }
+    bool daemon_running() { return daemon_->running(); }
+    std::string record_path() const {
+        return plan_.record_folder.empty() ? folder_.file("record.sqlite")
+                                           : plan_.record_folder + "/record.sqlite";
+    }
     /// The recorded roast exported and run again; what `rerun --json` prints.
     std::string rerun_of_export(std::uint64_t id) const;
     /// What shows a watch on a page.
