@@ -78,7 +78,9 @@ void read_faults(JsonObject& alarms, Config& config) {
 /// Where the limiter sits at the bean probe, the alarm must come first or it comes for nothing.
 void check_against_limiter(JsonObject& root, JsonObject* rule, const Config& config) {
     const double limit = config.alarms[AlarmRule::bean_high_high].limit;
-    if (!config.limiter.stated || config.limiter.place != "bean" || limit < config.limiter.setting_c) return;
+    const LimiterConfig& limiter = config.limiter;
+    const bool said = limiter.setting_c == 0;  // that it is missing or wrong
+    if (!limiter.stated || limiter.place != "bean" || limit < limiter.setting_c || said) return;
     const std::string right =
         fmt::format("must be below the limiter's setting at the bean probe, {} °C", config.limiter.setting_c);
     if (rule != nullptr && rule->has("limit_c")) {

@@ -52,28 +52,20 @@ ConfigMistake as_config_mistake(const JsonMistake& mistake) {
     return {mistake.pointer, mistake.message, mistake.place.line, mistake.place.column};
 }
 
-void sort_by_place(std::vector<ConfigMistake>& mistakes) {
-    std::stable_sort(mistakes.begin(), mistakes.end(), [](const ConfigMistake& a, const ConfigMistake& b) {
-        return a.line != b.line ? a.line < b.line : a.column < b.column;
-    });
-}
-
 ConfigReading read_text(const std::string& text, const std::string& path, bool look_inside) {
     ConfigReading reading;
     const JsonReading json = read_json(text, JsonComments::allowed);
-    if (!json.root) {
-        reading.mistakes.push_back(as_config_mistake(json.mistake));
-        return reading;
-    }
     Config config;
     config.path = path;
     config.hash = hash_of(text);
-    std::vector<JsonMistake> mistakes;
-    JsonObject root(*json.root, "", kRootKeys, mistakes);
-    read_station(root, config, look_inside);
-    for (const JsonMistake& mistake : mistakes) reading.mistakes.push_back(as_config_mistake(mistake));
-    sort_by_place(reading.mistakes);
-    if (mistakes.empty()) reading.config = std::move(config);
+    std::vector<JsonMistake> of_values;
+    if (json.root) {
+        JsonObject root(*json.root, "", kRootKeys, of_values);
+        read_station(root, config, look_inside);
+    }
+    for (const JsonMistake& mistake : json.all(std::move(of_values)))
+        reading.mistakes.push_back(as_config_mistake(mistake));
+    if (reading.mistakes.empty()) reading.config = std::move(config);
     return reading;
 }
 

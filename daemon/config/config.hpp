@@ -1,6 +1,6 @@
 // The site's configuration file: JSON with // comments, read once, never rewritten by the daemon.
-// conf/README.md says what each key means; every mistake is found in one pass, with a JSON Pointer, and
-// nothing starts half.
+// conf/README.md says what each key means; every mistake is found in one pass, with a JSON Pointer, also
+// after something that is not JSON (files/json_mender.hpp), and nothing starts half.
 #pragma once
 
 #include <cstdint>

@@ -2,16 +2,15 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <limits>
 #include <nlohmann/json.hpp>
 
-#include "files/json_advice.hpp"
+#include "files/json_mender.hpp"
 #include "files/json_places.hpp"
 
 namespace drumwatch {
 namespace {
-
-constexpr std::size_t kMaxDepth = 32;
 
 /// Builds the tree from the library's events. `open_` is the path of containers being filled; a container's
 /// address is stable while it is open, because its parent grows only after it is closed.
@@ -83,7 +82,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
         return add(std::move(node));
     }
     bool open(JsonKind kind) {
-        too_deep = open_.size() >= kMaxDepth;
+        too_deep = open_.size() >= kJsonMostDepth;
         if (too_deep) return false;
         JsonNode node;
         node.kind = kind;
@@ -102,27 +101,56 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
 /// The library's message without its own codes and place; what it quotes is made printable.
 std::string plain_words(const std::string& what) {
     const auto column = what.find("column ");
-    const auto colon = what.find(": ", column == std::string::npos ? 0 : column);
-    std::string words = colon == std::string::npos ? what : what.substr(colon + 2);
+    const auto colon = column == std::string::npos ? column : what.find(": ", column);
+    const auto code = what.find("] ");
+    std::string words = what.substr(colon != std::string::npos  ? colon + 2
+                                    : code == std::string::npos ? 0
+                                                                : code + 2);
     for (char& c : words) {
         if (c < 0x20 || c > 0x7e) c = '?';
     }
     return words;
 }
 
-JsonMistake not_json(const std::string& text, const TreeBuilder& builder) {
-    JsonMistake mistake;
-    if (builder.too_deep) {
-        mistake.message = fmt::format("nested more than {} deep", kMaxDepth);
-        return mistake;
+/// The byte that the library stumbled over: it counts from 1, and nothing before the first.
+std::size_t stumble(const TreeBuilder& builder) {
+    return builder.error_byte > 0 ? builder.error_byte - 1 : 0;
+}
+
+bool parse(const std::string& text, JsonComments comments, TreeBuilder& builder) {
+    try {
+        return nlohmann::json::sax_parse(text, &builder, nlohmann::json::input_format_t::json, true,
+                                         comments == JsonComments::allowed);
+    } catch (const nlohmann::json::exception& why) {
+        builder.error = why.what();
+        return false;
     }
-    // The library counts the byte after the one that it stumbled over.
-    const std::size_t stumble = builder.error_byte > 0 ? builder.error_byte - 1 : 0;
-    const JsonAdvice advice =
-        advise_json(text, stumble, builder.error.find("; expected ':'") != std::string::npos);
-    mistake.place = place_of_byte(text, advice.sentence.empty() ? stumble : advice.byte);
-    mistake.message = "not JSON: " + (advice.sentence.empty() ? plain_words(builder.error) : advice.sentence);
-    return mistake;
+}
+
+/// What the mender knows nothing of, such as bytes that are not UTF-8, in the library's words.
+JsonMistake not_json(const TreeBuilder& builder, TextPlace place) {
+    return {"", "not JSON: " + plain_words(builder.error) + "; keys and values were not looked at", place};
+}
+
+JsonReading read_mended(const std::string& text, const TreeBuilder& strict) {
+    JsonReading reading;
+    MendedJson mended = mend_json(text);
+    reading.mistakes = std::move(mended.mistakes);
+    if (reading.mistakes.empty()) {
+        reading.mistakes.push_back(not_json(strict, place_of_byte(text, stumble(strict))));
+        return reading;
+    }
+    if (!mended.whole) return reading;
+    TreeBuilder builder;
+    if (!parse(mended.text, JsonComments::allowed, builder)) {
+        reading.mistakes.push_back(
+            not_json(builder, mended.places[std::min(stumble(builder), mended.text.size())]));
+        return reading;
+    }
+    set_places(mended.text, builder.root, &mended.places);
+    reading.root = std::move(builder.root);
+    reading.stand_ins = std::move(mended.stand_ins);
+    return reading;
 }
 
 }  // namespace
@@ -130,20 +158,29 @@ JsonMistake not_json(const std::string& text, const TreeBuilder& builder) {
 JsonReading read_json(const std::string& text, JsonComments comments) {
     TreeBuilder builder;
     JsonReading reading;
-    bool ok = false;
-    try {
-        ok = nlohmann::json::sax_parse(text, &builder, nlohmann::json::input_format_t::json, true,
-                                       comments == JsonComments::allowed);
-    } catch (const nlohmann::json::exception& why) {
-        builder.error = why.what();
+    if (parse(text, comments, builder)) {
+        set_places(text, builder.root);
+        reading.root = std::move(builder.root);
+    } else if (builder.too_deep) {
+        reading.mistakes.push_back({"", fmt::format("nested more than {} deep", kJsonMostDepth), {}});
+    } else {
+        reading = read_mended(text, builder);
     }
-    if (!ok) {
-        reading.mistake = not_json(text, builder);
-        return reading;
-    }
-    set_places(text, builder.root);
-    reading.root = std::move(builder.root);
     return reading;
+}
+
+std::vector<JsonMistake> JsonReading::all(std::vector<JsonMistake> of_values) const {
+    std::vector<JsonMistake> both = mistakes;
+    const auto stands_in = [&](const JsonMistake& mistake) {
+        return std::any_of(stand_ins.begin(), stand_ins.end(), [&](const std::string& pointer) {
+            return mistake.pointer == pointer || mistake.pointer.starts_with(pointer + "/");
+        });
+    };
+    std::remove_copy_if(of_values.begin(), of_values.end(), std::back_inserter(both), stands_in);
+    std::stable_sort(both.begin(), both.end(), [](const JsonMistake& a, const JsonMistake& b) {
+        return a.place.line != b.place.line ? a.place.line < b.place.line : a.place.column < b.place.column;
+    });
+    return both;
 }
 
 std::string pointer_to(const std::string& pointer, std::string_view key) {

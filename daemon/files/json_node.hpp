@@ -3,6 +3,7 @@
 // that people write, so that every mistake can be shown at its place.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -41,11 +42,20 @@ struct JsonMistake {
 
 enum class JsonComments : std::uint8_t { refused, allowed };
 
-/// The tree, or where and why the text is not JSON. At most 32 deep. Never throws.
+inline constexpr std::size_t kJsonMostDepth = 32;
+
+/// The tree, or where and why the text is not JSON; both where every slip has one obvious repair: the tree is
+/// then that of the mended text, with its places in what the person wrote.
 struct JsonReading {
     std::optional<JsonNode> root;
-    JsonMistake mistake;
+    std::vector<JsonMistake> mistakes;   ///< of the syntax; none: `root` is what the text says
+    std::vector<std::string> stand_ins;  ///< pointers of values that are missing: null in `root`
+
+    /// `mistakes` and those of the values, in the text's order; nothing is said of a value that only stands
+    /// in.
+    std::vector<JsonMistake> all(std::vector<JsonMistake> of_values) const;
 };
+/// Never throws.
 JsonReading read_json(const std::string& text, JsonComments comments);
 
 /// `pointer` + "/" + `key`, with ~ and / escaped as RFC 6901 says.

@@ -11,12 +11,13 @@ bool continues_character(char c) { return (static_cast<unsigned char>(c) & 0xC0)
 /// stands still, so that even a text that does not fit the tree ends.
 class Scanner {
   public:
-    explicit Scanner(std::string_view text) : text_(text) {
+    explicit Scanner(std::string_view text, const std::vector<TextPlace>* places = nullptr)
+        : text_(text), places_(places) {
         if (text_.substr(0, 3) == "\xEF\xBB\xBF") at_ = 3;
     }
     bool at_end() const { return at_ >= text_.size(); }
     std::size_t byte() const { return at_; }
-    TextPlace place() const { return place_; }
+    TextPlace place() const { return places_ != nullptr ? (*places_)[at_] : place_; }
     void step() {
         if (at_end()) return;
         const char c = text_[at_++];
@@ -29,7 +30,7 @@ class Scanner {
     }
     void visit(JsonNode& node) {
         skip_blank();
-        node.place = place_;
+        node.place = place();
         switch (node.kind) {
             case JsonKind::object:
             case JsonKind::list:
@@ -58,7 +59,7 @@ class Scanner {
         step();
     }
     void visit_key(JsonNode& item) {
-        item.key_place = place_;
+        item.key_place = place();
         skip_string();
         skip_blank();
         step();  // the colon
@@ -102,13 +103,27 @@ class Scanner {
     }
 
     std::string_view text_;
+    const std::vector<TextPlace>* places_;
     std::size_t at_ = 0;
     TextPlace place_{1, 1};
 };
 
 }  // namespace
 
-void set_places(const std::string& text, JsonNode& root) { Scanner(text).visit(root); }
+void set_places(const std::string& text, JsonNode& root, const std::vector<TextPlace>* places) {
+    Scanner(text, places).visit(root);
+}
+
+std::vector<TextPlace> places_of(const std::string& text) {
+    Scanner scanner(text);
+    std::vector<TextPlace> places(scanner.byte(), scanner.place());  // of a byte order mark
+    while (!scanner.at_end()) {
+        places.push_back(scanner.place());
+        scanner.step();
+    }
+    places.push_back(scanner.place());
+    return places;
+}
 
 TextPlace place_of_byte(const std::string& text, std::size_t byte) {
     Scanner scanner(text);

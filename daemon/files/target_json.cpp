@@ -178,11 +178,11 @@ bool ends_with(std::string_view path, std::string_view end) {
 
 Result<Target> parse_target(const std::string& text, const Tolerance& defaults) {
     const JsonReading reading = read_json(text, JsonComments::allowed);
-    if (!reading.root) return Error{sentence({reading.mistake})};
     Target target;
     target.tolerance = defaults;
     std::vector<JsonMistake> mistakes;
-    read_whole(*reading.root, target, mistakes);
+    if (reading.root) read_whole(*reading.root, target, mistakes);
+    if (!reading.mistakes.empty()) return Error{sentence(reading.all(std::move(mistakes)))};
     if (!mistakes.empty()) return Error{sentence(mistakes)};
     return target;
 }

@@ -197,8 +197,10 @@ TEST_CASE("config: a file that is not there, not JSON, or too large is a sentenc
     };
     CHECK(says("/nowhere/station.json") == "/nowhere/station.json: there is no such file");
     CHECK(has(says(scratch.path("")), "this is a folder"));
-    const std::string broken = scratch.write("a.json", "{\n  \"station\": \"x\",\n}");
-    CHECK(has(says(broken), broken + ":3:1: not JSON: "));
+    const std::string broken = scratch.write("a.json", "{\n  \"station\": \"x\n}");
+    CHECK(has(says(broken), broken + ":2:14: /station: not JSON: "));
+    CHECK(read_config(broken).readable);
+    CHECK(!read_config("/nowhere/station.json").readable);
     CHECK(has(says(scratch.write("b.json", "")), ":1:1: not JSON: "));
     CHECK(has(says(scratch.write("c.json", std::string(2'000'000, ' '))), "larger than 1 MiB"));
     CHECK(has(says(scratch.write("d.json", std::string(100, '['))), "nested more than 32 deep"));
