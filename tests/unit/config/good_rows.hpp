@@ -1,0 +1,45 @@
+// Ways to say it that are right, each in the place of one piece of the full configuration (full_config.hpp):
+// neither the reader nor the schema may refuse one.
+#pragma once
+
+namespace drumwatch {
+
+struct GoodRow {
+    const char* one;  ///< what stands in the full configuration
+    const char* other;
+};
+
+inline constexpr GoodRow kGoodRows[] = {
+    {R"~("host": "192.168.10.20")~", R"~("host": "localhost")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "127.0.0.1")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "10.255.0.9")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "172.31.0.1")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "169.254.7.7")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "::1")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "fd12:3456::7")~"},
+    {R"~("host": "192.168.10.20")~", R"~("host": "fe80::1")~"},
+    {R"~("unit_id": 9)~", R"~("unit_id": 255)~"},
+    {R"~("type": "int32", "order": "CDAB", "open_raw": -1)~", R"~("open_raw": -32768)~"},
+    {R"~("type": "int32", "order": "CDAB", "open_raw": -1)~", R"~("type": "float32", "order": "DCBA")~"},
+    {R"~("type": "int32", "order": "CDAB", "open_raw": -1)~",
+     R"~("type": "uint32", "open_raw": 4294967295)~"},
+    {R"~("delimiter": ";")~", R"~("delimiter": "\t")~"},
+    {R"~("delimiter": ";")~", R"~("delimiter": " ")~"},
+    {R"~("scale": 0.1)~", R"~("scale": -0.1)~"},
+    {R"~("on": true, "limit_c": 300, )~", R"~("on": false, )~"},
+    {R"~("unit": "%")~", R"~("unit": "")~"},
+    {R"~("name": "burner", "bus": "controller", "unit": "%")~",
+     R"~("name": "humidity", "bus": "controller", "unit": "g")~"},
+    {R"~(, "simulated": {"speed": 4, "stepped": false},
+  "buses": [
+    {"name": "controller", "kind": "modbus_tcp", "host": "127.0.0.1", "port": 15020, "timeout_ms": 400, "time_register": 3})~",
+     R"~(,
+  "buses": [
+    {"name": "controller", "kind": "modbus_tcp", "host": "127.0.0.1"})~"},
+    {R"~({"speed": 4, "stepped": false})~", R"~({"stepped": true})~"},
+    {R"~(, "target": "a")~", R"~()~"},
+    {R"~("targets": ["targets/a.json", "/srv/b.json"], "target": "a")~", R"~("targets": [])~"},
+    {R"~({"place": "bean", "setting_c": 250})~", R"~("none stated")~"},
+};
+
+}  // namespace drumwatch
