@@ -19,6 +19,7 @@
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
 #include "service/command_desk.hpp"
+#include "service/log_words.hpp"
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
 #include "service/reload.hpp"
@@ -239,7 +240,7 @@ class Station final : public LiveStation {
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
             if (is_news(event.kind))
-                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, words(event));
+                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, log_words(event, config_));
         }
         publish(snapshot);
         if (!config_.simulated) {

@@ -272,6 +272,7 @@ TEST_CASE("SIGHUP takes over what it can, says what waits, and changes nothing f
             std::this_thread::sleep_for(20ms);
         return daemon.errors().find(part) != std::string::npos;
     };
+    CHECK(says("0.00 s: bean: no reading has come since the start"));
     write(config, text(R"({"bean_high_high":{"limit_c":"hot"}})", ""));
     daemon.send_signal(SIGHUP);
     CHECK(says("/alarms/bean_high_high/limit_c"));

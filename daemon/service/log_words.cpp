@@ -1,0 +1,136 @@
+#include "service/log_words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string_view>
+
+#include "core/words.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+/// The bus that a channel stands on, or "its bus".
+std::string bus_of(std::size_t channel, const Config& config) {
+    const auto has_it = [&](const BusConfig& bus) {
+        return std::any_of(bus.channels.begin(), bus.channels.end(),
+                           [&](const ChannelSource& source) { return source.channel == channel; });
+    };
+    const auto bus = std::find_if(config.buses.begin(), config.buses.end(), has_it);
+    return bus == config.buses.end() ? "its bus" : fmt::format("the bus \"{}\"", bus->name);
+}
+
+std::string quality_words(Quality quality, const Channel& channel, const std::string& bus) {
+    switch (quality) {
+        case Quality::good:
+            return "readings are good";
+        case Quality::never_read:
+            return "no reading has come since the start";
+        case Quality::stale:
+            return fmt::format("no reading for more than {:g} s: the last one is too old to go by",
+                               static_cast<double>(channel.max_age_ms) / 1000);
+        case Quality::bus_silent:
+            return bus + " does not answer: no readings";
+        case Quality::bad_reply:
+            return bus + " answers with something that can't be read as a value";
+        case Quality::open_circuit:
+            return "open circuit: look at the probe, its plug and its cable";
+        case Quality::out_of_span:
+            return fmt::format("the value lies outside the span, {:g} to {:g} {}: taken as a fault",
+                               from_milli(channel.span_low_milli), from_milli(channel.span_high_milli),
+                               symbol(channel.unit));
+        case Quality::suspect:
+            return "the value jumped faster than it can really move: watched for limits, not gone by yet";
+        case Quality::frozen:
+            return "the value stands still while the machine's other probes move";
+    }
+    return {};
+}
+
+std::string channel_line(const Event& event, const Config& config) {
+    const auto at = static_cast<std::size_t>(event.index);
+    if (at >= config.channels.size()) return words(event);
+    const Channel& channel = config.channels[at];
+    return fmt::format("{}: {}", channel.name,
+                       quality_words(static_cast<Quality>(event.value_milli), channel, bus_of(at, config)));
+}
+
+std::string bus_line(const Event& event, const Config& config) {
+    const auto at = static_cast<std::size_t>(event.index);
+    const std::string name = at < config.buses.size() ? config.buses[at].name : "?";
+    return event.bad
+               ? fmt::format("the bus \"{}\" does not answer: look at its cable, power and address", name)
+               : fmt::format("the bus \"{}\" answers again", name);
+}
+
+std::string health_line(const Event& event, const Config& config) {
+    switch (event.health) {
+        case Health::bus_silent:
+            return bus_line(event, config);
+        case Health::record_failing:
+            return event.bad ? "the record can't be written: following and alarms go on from memory"
+                             : "the record is written again";
+        case Health::disk_low:
+            return event.bad ? "the record's disk is nearly full: make room, or nothing can be recorded soon"
+                             : "the record's disk has room again";
+        case Health::clock_unsynchronised:
+            return event.bad
+                       ? "the box's clock is not synchronised: times of day may be wrong, and after a power "
+                         "cut it can't be told how long the box was off"
+                       : "the box's clock is synchronised";
+        case Health::sounder_failed:
+            return event.bad ? "the sounder can't be reached: alarms may not be heard"
+                             : "the sounder can be reached again";
+        case Health::simulated_clock_apart:
+            return event.bad ? "the simulated machine's time and the box's run apart"
+                             : "the simulated machine's time and the box's agree again";
+        case Health::gap_unknown:
+            return words(event);
+    }
+    return {};
+}
+
+std::string_view alarm_name(AlarmRule rule) {
+    switch (rule) {
+        case AlarmRule::bean_high_high:
+            return "bean overtemperature";
+        case AlarmRule::exhaust_high:
+            return "exhaust too hot";
+        case AlarmRule::drift:
+            return "drift from the target";
+        case AlarmRule::bean_probe_fault:
+            return "bean probe fault";
+        case AlarmRule::bus_silent:
+            return "a bus does not answer";
+        case AlarmRule::record_failing:
+            return "readings are not being recorded";
+    }
+    return {};
+}
+
+std::string alarm_line(const Event& event, const char* what) {
+    std::string line = fmt::format("alarm {} {}: {}", event.occurrence, what, alarm_name(event.rule));
+    if (event.kind == EventKind::alarm_raised && measures_temperature(event.rule))
+        line += fmt::format(", {:.1f} °C", from_milli(event.value_milli));
+    return line;
+}
+
+}  // namespace
+
+std::string log_words(const Event& event, const Config& config) {
+    switch (event.kind) {
+        case EventKind::quality_changed:
+            return channel_line(event, config);
+        case EventKind::health_changed:
+            return health_line(event, config);
+        case EventKind::alarm_raised:
+            return alarm_line(event, "raised");
+        case EventKind::alarm_cleared:
+            return alarm_line(event, "cleared");
+        default:
+            return words(event);
+    }
+}
+
+}  // namespace drumwatch
