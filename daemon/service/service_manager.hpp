@@ -1,7 +1,8 @@
 // What the daemon tells the service manager that started it (sd_notify(3)): ready, alive, in words how it is,
 // ending. Without one (a terminal, a test) nothing is sent. Thread: one, the core's; start-up before it.
 //
-// The watchdog is fed by the tick, so that a stuck engine is started anew; a feed is held back
+// The watchdog is fed by the tick, at most once a second, so that a stuck engine is started anew (the unit
+// allows 8 s, from readiness on: a long start is covered by busy()); a feed is held back
 //   - while no tick is made. On a stepped station, whose time is the simulator's, a round of polls without an
 //     answer counts too: a simulator that stopped is no stuck engine;
 //   - when the recorder's thread has made no turn for kRecorderStuck although it isn't waiting for the disk.

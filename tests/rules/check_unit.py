@@ -34,7 +34,7 @@ with tempfile.TemporaryDirectory() as folder:
     passed, level = exposure(path, 20)
     if not passed or level is None or level > 2.0:
         complaints.append(f"exposure is {level}, at most 2.0 is allowed")
-    for needed in ("Type=notify", "WatchdogSec=10", "Restart=always", "RestartSec=1", "StartLimitIntervalSec=0",
+    for needed in ("Type=notify", "WatchdogSec=8", "Restart=always", "RestartSec=1", "StartLimitIntervalSec=0",
                    "DeviceAllow=char-ttyUSB rw", "DeviceAllow=char-ttyACM rw"):
         if f"\n{needed}\n" not in unit:
             complaints.append(f"{needed} is missing")

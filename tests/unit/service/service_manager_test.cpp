@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <fstream>
 #include <string>
 #include <vector>
 
@@ -45,6 +46,26 @@ TEST_CASE("the first tick makes the daemon ready, once, and says how it is") {
 TEST_CASE("the watchdog is fed once a second while ticks are made") {
     Told told;
     CHECK(told.run(60s) == 60);
+}
+
+TEST_CASE("the slowest tick there is, early and late in turn, feeds within half of what the unit allows") {
+    // Half: sd_watchdog_enabled(3).
+    std::ifstream unit(DRUMWATCH_SOURCE_DIR "/conf/drumwatch.service");
+    std::string line;
+    int allowed_s = 0;
+    while (std::getline(unit, line))
+        if (line.starts_with("WatchdogSec=")) allowed_s = std::stoi(line.substr(line.find('=') + 1));
+    REQUIRE(allowed_s > 0);
+    Told told;
+    ServiceManager::Instant fed = told.now;
+    for (int i = 0; i < 60; ++i) {
+        const std::size_t before = told.messages.size();
+        ++told.record.turns;
+        told.manager.ticked(told.now, told.record, told.snapshot);
+        if (told.messages.size() > before) fed = told.now;
+        told.now += i % 2 == 0 ? 700ms : 1300ms;  // 1000 ms, on a box with much else to do
+        CHECK(told.now - fed <= std::chrono::seconds(allowed_s) / 2);
+    }
 }
 
 TEST_CASE("a recorder thread that makes no turn stops the feeding after its time, and not before") {
