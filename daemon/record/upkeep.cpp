@@ -157,13 +157,30 @@ Result<std::vector<StoredFrames>> Upkeep::rows_of_roast(std::uint64_t watch, std
     return read_rows(statement.value().add(watch).add(from).add(to));
 }
 
+/// Does a row lie between two ticks of a watch?
+Result<bool> Upkeep::row_between(std::uint64_t watch, std::int64_t after_ms, std::int64_t before_ms) {
+    const auto first = database_.number(
+        fmt::format("SELECT count(*) FROM (SELECT 1 FROM frames WHERE watch={} AND from_ms>{} AND from_ms<{} "
+                    "LIMIT 1)",
+                    watch, after_ms, before_ms));
+    if (!first) return Error{first.error()};
+    return first.value() > 0;
+}
+
 /// Rows that can be read are joined and packed anew; a damaged one stays as it is, for whoever may mend it.
+/// Never joined across a row that stays: rows must not overlap.
 Result<Done> Upkeep::replace(const std::vector<StoredFrames>& old, FrameForm form) {
     std::vector<Frame> run;
     std::uint64_t watch = 0;
     for (const StoredFrames& row : old) {
         auto frames = unpack_frames(row.packed);
-        if (!frames || row.watch != watch) {
+        bool joined = frames && row.watch == watch;
+        if (joined && !run.empty()) {
+            const auto between = row_between(watch, run.back().tick.ms, row.packed.from_ms);
+            if (!between) return Error{between.error()};
+            joined = !between.value();
+        }
+        if (!joined) {
             if (auto done = replace_run(watch, run, form); !done) return done;
             run.clear();
             watch = row.watch;

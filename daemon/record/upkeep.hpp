@@ -61,6 +61,7 @@ class Upkeep {
     Result<std::vector<StoredFrames>> loose_rows(const std::string& where, const Position& after,
                                                  std::int64_t old);
     Result<std::vector<StoredFrames>> rows_of_roast(std::uint64_t watch, std::int64_t from, std::int64_t to);
+    Result<bool> row_between(std::uint64_t watch, std::int64_t after_ms, std::int64_t before_ms);
     Result<Done> replace(const std::vector<StoredFrames>& old, FrameForm form);
     Result<Done> replace_run(std::uint64_t watch, const std::vector<Frame>& frames, FrameForm form);
     Result<Done> keep_damaged(const StoredFrames& row, FrameForm form);
