@@ -1,6 +1,6 @@
-// How long a daemon takes to stand where it stood: a record with an open watch of 20 minutes at 4 Hz with 8 channels
-// and a roast in the drum is opened, read and fed again. Printed as a ratio to opening a record without one, and in
-// milliseconds of this machine. Run by hand: build/release/bin/bench_recovery
+// How long a daemon takes to stand where it stood: a record with an open watch of 20 minutes at 4 Hz with 8
+// channels and a roast in the drum is opened, read and fed again. Printed as a ratio to opening a record
+// without one, and in milliseconds of this machine. Run by hand: build/release/bin/bench_recovery
 #include <algorithm>
 #include <chrono>
 #include <cstdio>

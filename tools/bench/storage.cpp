@@ -6,15 +6,13 @@
 // while roasting, and its upkeep; only the waiting for the disk is left out while the material is made.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
-#include <memory>
 #include <string>
 #include <vector>
 
-#include "record/batch_writer.hpp"
+#include "filled_record.hpp"
 #include "record/reader.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_dir.hpp"
@@ -28,32 +26,6 @@ constexpr std::int64_t kRoastS = 720;
 constexpr std::uint64_t kRoastsADay = 40;
 constexpr double kDaysAYear = 250;
 constexpr int kTimes = 9;
-
-[[noreturn]] void give_up(const std::string& why) {
-    fmt::print(stderr, "{}\n", why);
-    std::exit(1);
-}
-
-std::unique_ptr<BatchWriter> writer_of(const std::string& path) {
-    auto opened = open_record(path);
-    if (!opened) give_up(opened.error());
-    if (auto set = opened.value().database.run("PRAGMA synchronous=OFF"); !set) give_up(set.error());
-    auto writer = BatchWriter::make(std::move(opened.value()), {path});
-    if (!writer) give_up(writer.error());
-    return std::move(writer.value());
-}
-
-void commit(BatchWriter& writer, const CommitGroup& group) {
-    const Outcome outcome = writer.commit(group);
-    if (!outcome.written || !outcome.refused_rows.empty()) give_up(outcome.complaint + outcome.notice);
-}
-
-void tidy(BatchWriter& writer, bool quiet) {
-    std::string notice;
-    while (writer.upkeep(quiet, notice)) {
-    }
-    if (!notice.empty()) give_up(notice);
-}
 
 /// A roast as the station gives it: a row of frames a second, 12 events, 3 commands.
 void roast(BatchWriter& writer, std::uint64_t id, std::uint64_t watch, std::int64_t from_ms) {
@@ -71,12 +43,6 @@ void roast(BatchWriter& writer, std::uint64_t id, std::uint64_t watch, std::int6
         commit(writer, second);
     }
     tidy(writer, false);
-}
-
-WatchRow watch_of(std::uint64_t id) {
-    WatchRow watch = sample_watch(id);
-    watch.begin = std::string(20'000, ' ');  // as long as a station's beginning with its targets
-    return watch;
 }
 
 void sizes(int days) {
@@ -102,24 +68,6 @@ void sizes(int days) {
                kRoastsADay, bytes / 1e6, a_roast / 1e3, a_roast * kRoastsADay * kDaysAYear / 1e6, kDaysAYear);
 }
 
-/// Many roasts with ten seconds of frames each, ten in a watch: a start looks at rows, not at frames.
-void fill(const std::string& path, std::uint64_t roasts) {
-    auto writer = writer_of(path);
-    for (std::uint64_t id = 1; id <= roasts; ++id) {
-        const std::uint64_t watch = (id + 9) / 10;
-        const auto from = static_cast<std::int64_t>(id % 10) * 60'000;
-        CommitGroup group;
-        if (id % 10 == 1) group.rows.push_back(Row{watch_of(watch)});
-        group.rows.push_back(Row{sample_roast_row(id, watch, from, 10)});
-        group.rows.push_back(Row{sample_event(watch, id, from)});
-        group.rows.push_back(Row{sample_command(watch, from, fmt::format("{}", id))});
-        for (const Frame& frame : sample_roast(1, from, 10)) group.frames.push_back({watch, frame});
-        if (id % 10 == 0) group.rows.push_back(Row{WatchEnd{watch, 700'000}});
-        commit(*writer, group);
-    }
-    tidy(*writer, true);
-}
-
 template <typename Work>
 double median_ms(const Work& work) {
     std::vector<double> took;
@@ -128,8 +76,7 @@ double median_ms(const Work& work) {
         work();
         took.push_back(std::chrono::duration<double, std::milli>(Clock::now() - from).count());
     }
-    std::sort(took.begin(), took.end());
-    return took[kTimes / 2];
+    return median(took);
 }
 
 struct Times {
