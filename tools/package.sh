@@ -35,7 +35,7 @@ file=$(ls -t drumwatch_*.deb | head -n 1)
 echo "package: build/package/$file"
 depends=$(dpkg-deb -f "$file" Depends)
 echo "depends: $depends"
-for library in libc6 libstdc++6 libmodbus5 libsqlite3-0 libsystemd0 zlib1g; do
+for library in libc6 libstdc++6 libmodbus5 libsqlite3-0 libssl3 libsystemd0 zlib1g; do
   # dpkg-shlibdeps may leave this empty without a word.
   case "$depends" in *"$library"*) ;; *) echo "package: does not depend on $library" >&2; exit 1 ;; esac
 done

@@ -9,7 +9,7 @@ say() { printf 'setup: %s\n' "$*"; }
 
 build_packages=(g++ cmake ninja-build pkg-config ca-certificates util-linux
   libboost1.81-dev libmodbus-dev libsqlite3-dev nlohmann-json3-dev doctest-dev libcli11-dev libfmt-dev libspdlog-dev
-  zlib1g-dev libsystemd-dev)
+  zlib1g-dev libssl-dev libsystemd-dev)
 package_packages=(dpkg-dev file lintian python3)
 test_packages=(man-db systemd chromium fonts-dejavu-core python3 python3-pymodbus python3-serial-asyncio python3-jsonschema mbpoll sqlite3 clang-16 libclang-rt-16-dev procps)
 

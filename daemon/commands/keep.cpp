@@ -16,6 +16,8 @@ namespace drumwatch {
 
 namespace {
 
+constexpr std::size_t kLinkShown = 16;  // 64 bits: enough for a note on paper
+
 int fail(const std::string& sentence, int code = kFailed) {
     fmt::print(stderr, "{}\n", sentence);
     return code;
@@ -79,30 +81,53 @@ int run_restore(const RestoreCall& call) {
 }
 
 void print_json(const VerifyFound& found) {
-    const nlohmann::ordered_json json = {{"whole", found.damage.empty()},
-                                         {"watches", found.watches},
-                                         {"roasts", found.roasts},
-                                         {"frame_rows", found.frame_rows},
-                                         {"damage", found.damage}};
+    const nlohmann::ordered_json json = {
+        {"whole", found.damage.empty()},    {"watches", found.watches}, {"roasts", found.roasts},
+        {"frame_rows", found.frame_rows},   {"seals", found.seals},     {"unsealed", found.unsealed},
+        {"newest_link", found.newest_link}, {"damage", found.damage}};
     fmt::print("{}\n", json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
 }
 
-int run_verify(const std::string& path, bool json) {
+void print_found(const std::string& path, const VerifyFound& found) {
+    for (const std::string& sentence : found.damage) fmt::print("{}\n", sentence);
+    fmt::print("{}: {} watches, {} roasts, {} rows of frames, {} seals: {}\n", path, found.watches,
+               found.roasts, found.frame_rows, found.seals,
+               found.damage.empty() ? "whole, and as it was sealed" : "damaged or changed");
+    if (found.unsealed > 0)
+        fmt::print("{} not sealed yet: a roast is sealed some minutes after its drop\n", found.unsealed);
+    if (found.seals > 0)
+        fmt::print(
+            "newest seal: {} {} (noted elsewhere, --link {} shows later that the chain is still this one)\n",
+            found.seals, found.newest_link.substr(0, kLinkShown), found.newest_link.substr(0, kLinkShown));
+}
+
+struct VerifyCall {
+    VerifyOrder order;
+    bool json = false;
+};
+
+int run_verify(const VerifyCall& call) {
     const bool watched = isatty(STDERR_FILENO) != 0;
-    const auto found = verify_record(path, [watched](std::uint64_t done, std::uint64_t all) {
-        if (watched) fmt::print(stderr, "\r{} of {} watches", done, all);
-    });
+    VerifyOrder order = call.order;
+    order.progress = [watched](std::uint64_t done, std::uint64_t all) {
+        if (watched) fmt::print(stderr, "\r{} of {} sealed roasts", done, all);
+    };
+    const auto found = verify_record(order);
     if (watched) fmt::print(stderr, "\n");
     if (!found) return fail(found.error(), kWrongInput);
-    const VerifyFound& what = found.value();
-    if (json) {
-        print_json(what);
+    if (call.json) {
+        print_json(found.value());
     } else {
-        for (const std::string& sentence : what.damage) fmt::print("{}\n", sentence);
-        fmt::print("{}: {} watches, {} roasts, {} rows of frames: {}\n", path, what.watches, what.roasts,
-                   what.frame_rows, what.damage.empty() ? "whole" : "damaged");
+        print_found(order.path, found.value());
     }
-    return what.damage.empty() ? kDone : kFailed;
+    return found.value().damage.empty() ? kDone : kFailed;
+}
+
+/// The beginning of a link is enough, but not so short a one that it fits by chance.
+std::string bad_link(const std::string& text) {
+    const bool all_hex = text.find_first_not_of("0123456789abcdef") == std::string::npos;
+    if (all_hex && text.size() >= kLinkShown && text.size() <= 64) return {};
+    return fmt::format("a link is {} to 64 digits of 0-9 and a-f, as verify prints it", kLinkShown);
 }
 
 }  // namespace
@@ -131,12 +156,16 @@ void add_restore(CLI::App& app, int& exit_code) {
 }
 
 void add_verify(CLI::App& app, int& exit_code) {
-    CLI::App* command = app.add_subcommand("verify", "Look whether a record or a backup is whole");
-    const auto path = std::make_shared<std::string>();
-    const auto json = std::make_shared<bool>(false);
-    command->add_option("RECORD", *path, "the record's database file, or a backup")->required();
-    command->add_flag("--json", *json, "print one JSON object");
-    command->callback([path, json, &exit_code] { exit_code = run_verify(*path, *json); });
+    CLI::App* command =
+        app.add_subcommand("verify", "Look whether a record or a backup is whole and as it was sealed");
+    const auto call = std::make_shared<VerifyCall>();
+    command->add_option("RECORD", call->order.path, "the record's database file, or a backup")->required();
+    command
+        ->add_option("--link", call->order.noted_link,
+                     "the link of a seal that was noted before: complain where the chain no longer holds it")
+        ->check(bad_link);
+    command->add_flag("--json", call->json, "print one JSON object");
+    command->callback([call, &exit_code] { exit_code = run_verify(*call); });
 }
 
 }  // namespace drumwatch

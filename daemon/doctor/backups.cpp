@@ -31,7 +31,7 @@ Finding look_at_backups(const RecordConfig& record) {
                 "See that the backup disk is mounted and that the daemon's user may write there; the "
                 "daemon's log says why."};
     const std::string& newest = backups.front();
-    const auto verified = verify_record(newest, {});
+    const auto verified = verify_record(newest);
     if (!verified || !verified.value().damage.empty())
         return {"backup", FindingState::broken,
                 fmt::format("{}: {}", newest, verified ? verified.value().damage.front() : verified.error()),

@@ -38,6 +38,7 @@ BatchWriter::BatchWriter(OpenedRecord opened, RowWriter rows, const RecorderSett
     : opened_(std::move(opened)),
       rows_(std::move(rows)),
       upkeep_(opened_.database, rows_, {settings.raw_months, settings.budget_mb * kMegabyte}),
+      sealer_(opened_.database),
       path_(settings.path) {
     sqlite3_wal_hook(opened_.database.handle(), remember_log_pages, &log_pages_);
 }
@@ -74,17 +75,28 @@ Result<Done> BatchWriter::write_all(const CommitGroup& batch, Outcome& outcome) 
         note_damage();
         return Error{transaction.error()};
     }
+    sealer_.forget_noted();
     for (std::size_t i = 0; i < batch.rows.size(); ++i) {
         auto done = rows_.write(batch.rows[i]);
         if (!rows_.notice().empty()) outcome.notice = rows_.notice();
+        if (done) done = sealer_.note(batch.rows[i]);
         if (done) continue;
         if (!refused(done.error(), outcome)) return done;
         outcome.refused_rows.insert(i);
     }
     if (auto done = write_frames(batch, outcome); !done) return done;
+    if (auto done = seal_again(outcome); !done) return done;
     auto committed = transaction.value().commit();
     if (!committed) note_damage();
     return committed;
+}
+
+/// What can't be sealed anew (its frames lie on a damaged page, say) must not keep new readings out.
+Result<Done> BatchWriter::seal_again(Outcome& outcome) {
+    auto done = sealer_.seal_noted(wall_now());
+    if (done || !opened_.database.in_transaction()) return done;
+    outcome.notice = fmt::format("a roast that was changed can't be sealed again: {}", done.error());
+    return Done{};
 }
 
 Result<Done> BatchWriter::write_frames(const CommitGroup& batch, Outcome& outcome) {
@@ -119,6 +131,7 @@ bool BatchWriter::refused(const std::string& why, Outcome& outcome) {
 
 bool BatchWriter::upkeep(bool quiet, std::string& notice) {
     auto did = upkeep_.repack_one();
+    if (did && !did.value()) did = sealer_.seal_next(wall_now());
     if (did && !did.value() && quiet) did = upkeep_.keep_within(wall_now());
     if (!did) notice = fmt::format("tidying the record failed, which loses nothing: {}", did.error());
     if (upkeep_.over_budget()) {

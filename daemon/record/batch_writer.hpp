@@ -9,6 +9,7 @@
 #include "record/open_record.hpp"
 #include "record/queue.hpp"
 #include "record/recorder.hpp"
+#include "record/seal.hpp"
 #include "record/upkeep.hpp"
 
 namespace drumwatch {
@@ -41,6 +42,7 @@ class BatchWriter {
     BatchWriter(OpenedRecord opened, RowWriter rows, const RecorderSettings& settings);
     Result<Done> write_all(const CommitGroup& batch, Outcome& outcome);
     Result<Done> write_frames(const CommitGroup& batch, Outcome& outcome);
+    Result<Done> seal_again(Outcome& outcome);
     Result<Done> write_run(std::uint64_t watch, const std::vector<Frame>& run, Outcome& outcome);
     bool refused(const std::string& why, Outcome& outcome);
     std::string complaint_of(const std::string& why) const;
@@ -50,6 +52,7 @@ class BatchWriter {
     OpenedRecord opened_;
     RowWriter rows_;
     Upkeep upkeep_;
+    Sealer sealer_;
     std::string path_;
     bool damaged_ = false;  ///< the newest commit met damage
     int log_pages_ = 0;     ///< in the -wal file after the newest commit

@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include "record/frame_values.hpp"
+#include "record/sha256.hpp"
 
 namespace drumwatch {
 namespace {
@@ -157,6 +158,7 @@ void Statement::reset() {
 }
 
 std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(handle_.get(), column); }
+int Statement::columns() const { return sqlite3_column_count(handle_.get()); }
 bool Statement::null(int column) const { return sqlite3_column_type(handle_.get(), column) == SQLITE_NULL; }
 
 std::string Statement::string(int column) const {
@@ -164,6 +166,22 @@ std::string Statement::string(int column) const {
     const int size = sqlite3_column_bytes(handle_.get(), column);
     if (bytes == nullptr || size <= 0) return {};
     return {static_cast<const char*>(bytes), static_cast<std::size_t>(size)};
+}
+
+std::string Statement::literal(int column) const {
+    switch (sqlite3_column_type(handle_.get(), column)) {
+        case SQLITE_NULL:
+            return "NULL";
+        case SQLITE_INTEGER:
+            return std::to_string(integer(column));
+        case SQLITE_BLOB:
+            return "X'" + hex(string(column)) + "'";
+        default:
+            break;
+    }
+    std::string quoted = "'";
+    for (const char byte : string(column)) quoted += byte == '\'' ? "''" : std::string(1, byte);
+    return quoted + "'";
 }
 
 }  // namespace drumwatch

@@ -86,7 +86,10 @@ class Statement {
     std::int64_t integer(int column) const;
     std::uint64_t id(int column) const { return static_cast<std::uint64_t>(integer(column)); }
     bool null(int column) const;
+    int columns() const;
     std::string string(int column) const;  ///< text or blob; may hold any byte
+    /// As SQL writes a value: 12, 'a text with '' doubled', X'00ff', NULL.
+    std::string literal(int column) const;
 
   private:
     struct Finalize {
@@ -95,5 +98,16 @@ class Statement {
     std::unique_ptr<sqlite3_stmt, Finalize> handle_;
     int next_ = 1;
 };
+
+/// `look` is given the statement at each row that `sql` finds.
+template <typename Look>
+Result<Done> each_row(Database& database, std::string_view sql, Look look) {
+    auto statement = Statement::prepare(database, sql);
+    if (!statement) return Error{statement.error()};
+    auto row = statement.value().step();
+    for (; row && row.value(); row = statement.value().step()) look(std::as_const(statement.value()));
+    if (!row) return Error{row.error()};
+    return Done{};
+}
 
 }  // namespace drumwatch

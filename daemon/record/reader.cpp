@@ -13,6 +13,9 @@
 namespace drumwatch {
 namespace {
 
+/// Later versions only added what no question here asks for, so that an old backup can be read as it is.
+constexpr int kOldestRead = 1;
+
 const std::string kRoastColumns =
     "SELECT id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms, charged_at, "
     "milestones, verdict, reasons, moves FROM roasts ";
@@ -235,9 +238,9 @@ Result<std::unique_ptr<RecordReader>> RecordReader::open(const std::string& path
     if (application.value() != kApplicationId)
         return Error{fmt::format("{} is not a record of this program", path)};
     const int known = migrations().back().version;
-    if (version.value() != known) {
+    if (version.value() < kOldestRead || version.value() > known) {
         return Error{fmt::format(
-            "{} has schema version {}, this program reads version {}: {}", path, version.value(), known,
+            "{} has schema version {}, this program reads up to {}: {}", path, version.value(), known,
             version.value() > known ? "use the newer build"
                                     : "start the daemon once, it brings the record forward")};
     }

@@ -59,7 +59,7 @@ Result<std::string> set_aside(const std::string& record) {
 }  // namespace
 
 Result<RestoreLook> look_before_restore(const std::string& backup, const std::string& record) {
-    const auto found = verify_record(backup, {});
+    const auto found = verify_record(backup);
     if (!found) return Error{found.error()};
     if (!found.value().damage.empty())
         return Error{
@@ -88,7 +88,7 @@ Result<std::string> restore(const std::string& backup_path, const std::string& r
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
     const std::string fresh = record + ".restored";
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
-    const auto copied_whole = verify_record(fresh, {});
+    const auto copied_whole = verify_record(fresh);
     if (!copied_whole || !copied_whole.value().damage.empty()) {
         return Error{fmt::format("the copy of {} at {} is not whole: {}", backup_path, fresh,
                                  copied_whole ? copied_whole.value().damage.front() : copied_whole.error())};

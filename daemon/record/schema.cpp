@@ -94,7 +94,19 @@ CREATE TABLE targets(
 ) STRICT, WITHOUT ROWID;
 )sql";
 
-constexpr Migration kMigrations[] = {{1, kVersion1}};
+constexpr const char* kVersion2 = R"sql(
+CREATE TABLE seals(
+  id INTEGER PRIMARY KEY,
+  roast INTEGER NOT NULL REFERENCES roasts(id),
+  made_at INTEGER NOT NULL,
+  facts TEXT NOT NULL,
+  clues BLOB NOT NULL,
+  link TEXT NOT NULL
+) STRICT;
+CREATE INDEX seals_by_roast ON seals(roast);
+)sql";
+
+constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}};
 
 Result<Done> run_step(Database& database, const Migration& step) {
     auto transaction = Transaction::begin(database);

@@ -8,6 +8,7 @@
 #include "record/reader.hpp"
 #include "record/row_writer.hpp"
 #include "record/rows.hpp"
+#include "record/verify_seals.hpp"
 
 namespace drumwatch {
 namespace {
@@ -19,15 +20,21 @@ class Verifying {
     Verifying(Database& database, VerifyFound& found) : database_(database), found_(found) {}
 
     void say(std::string sentence) {
+        ++said_;
         if (found_.damage.size() < kMostSentences) found_.damage.push_back(std::move(sentence));
+    }
+
+    void finish() {
+        if (said_ > kMostSentences)
+            found_.damage.push_back(fmt::format("and {} more like these", said_ - kMostSentences));
     }
 
     /// What SQLite itself finds wrong with the file.
     void integrity() {
-        each("PRAGMA integrity_check", [this](Statement& row) {
+        each("PRAGMA integrity_check", [this](const Statement& row) {
             if (const std::string text = row.string(0); text != "ok") say("the database: " + text);
         });
-        each("PRAGMA foreign_key_check", [this](Statement& row) {
+        each("PRAGMA foreign_key_check", [this](const Statement& row) {
             say(fmt::format("a row of {} belongs to a row of {} that is not there", row.string(0),
                             row.string(2)));
         });
@@ -51,7 +58,7 @@ class Verifying {
             fmt::format(
                 "SELECT from_ms, to_ms, count, layout, crc, body FROM frames WHERE watch={} ORDER BY from_ms",
                 watch),
-            [&](Statement& row) {
+            [&](const Statement& row) {
                 ++found_.frame_rows;
                 const PackedFrames packed = packed_frames(row, 0);
                 const auto unpacked = unpack_frames(packed);
@@ -62,7 +69,7 @@ class Verifying {
     }
 
     void roasts() {
-        each("SELECT id, milestones, verdict FROM roasts ORDER BY id", [&](Statement& row) {
+        each("SELECT id, milestones, verdict FROM roasts ORDER BY id", [&](const Statement& row) {
             ++found_.roasts;
             const auto milestones = milestones_from_json(row.string(1));
             const auto verdict = verdict_from_json(row.string(2));
@@ -73,7 +80,7 @@ class Verifying {
 
     std::vector<std::uint64_t> watches() {
         std::vector<std::uint64_t> ids;
-        each("SELECT id, channels FROM watches ORDER BY id", [&](Statement& row) {
+        each("SELECT id, channels FROM watches ORDER BY id", [&](const Statement& row) {
             ids.push_back(row.id(0));
             const auto channels = channels_from_json(row.string(1));
             if (!channels) say(fmt::format("watch {}: {}", row.id(0), channels.error()));
@@ -84,37 +91,34 @@ class Verifying {
   private:
     template <typename Look>
     void each(const std::string& sql, Look look) {
-        auto statement = Statement::prepare(database_, sql);
-        if (!statement) return say("the database can't be asked: " + statement.error());
-        auto row = statement.value().step();
-        for (; row && row.value(); row = statement.value().step()) look(statement.value());
-        if (!row) say("the database can't be read on: " + row.error());
+        const auto done = each_row(database_, sql, look);
+        if (!done) say("the database can't be read: " + done.error());
     }
 
     Database& database_;
     VerifyFound& found_;
+    std::size_t said_ = 0;
 };
 
 }  // namespace
 
-Result<VerifyFound> verify_record(const std::string& path,
-                                  const std::function<void(std::uint64_t, std::uint64_t)>& progress) {
-    if (auto reader = RecordReader::open(path); !reader) return Error{reader.error()};
-    auto database = Database::open(path, OpenMode::read_only);
+Result<VerifyFound> verify_record(const VerifyOrder& order) {
+    if (auto reader = RecordReader::open(order.path); !reader) return Error{reader.error()};
+    auto database = Database::open(order.path, OpenMode::read_only);
     if (!database) return Error{database.error()};
     // One moment of the record, however much is written meanwhile.
     if (auto begun = database.value().run("BEGIN"); !begun) return Error{begun.error()};
     VerifyFound found;
     Verifying verifying(database.value(), found);
-    verifying.length(path);
+    verifying.length(order.path);
     verifying.integrity();
     verifying.roasts();
     const auto watches = verifying.watches();
     found.watches = watches.size();
-    for (std::size_t i = 0; i < watches.size(); ++i) {
-        verifying.frames(watches[i]);
-        if (progress) progress(i + 1, watches.size());
-    }
+    for (const std::uint64_t watch : watches) verifying.frames(watch);
+    verify_seals(database.value(), order, found,
+                 [&](std::string sentence) { verifying.say(std::move(sentence)); });
+    verifying.finish();
     return found;
 }
 

@@ -4,8 +4,9 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
+#include "core/frame_text.hpp"
 #include "files/target_json.hpp"
-#include "watch/frame_text.hpp"
+#include "watch/frame_back.hpp"
 #include "watch/words_back.hpp"
 
 namespace drumwatch {

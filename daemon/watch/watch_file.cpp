@@ -6,7 +6,8 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
-#include "watch/frame_text.hpp"
+#include "core/frame_text.hpp"
+#include "watch/frame_back.hpp"
 #include "watch/watch_text.hpp"
 
 namespace drumwatch {

@@ -6,7 +6,7 @@
 //   watch_text.hpp
 //   {"command":{...},"who":"left tablet","client_id":"..."}                   as in watch_text.hpp
 //   {"observation":{"tick_ms":1250,"health":"disk_low","index":0,"bad":true}}
-//   {"frame":1250,"samples":[[201300,"good",1],...]}                          as in frame_text.hpp
+//   {"frame":1250,"samples":[[201300,"good",1],...]}                          as in core/frame_text.hpp
 //   {"journal":"..."}                                                         what was said live, a line an
 //   event
 //   {"end":{"frames":4800,"commands":7,"observations":1,"journal":61}}        last: a file without it is cut

@@ -10,10 +10,11 @@
 #include <string>
 #include <vector>
 
+#include "core/frame_text.hpp"
 #include "support/random.hpp"
 #include "support/roast_curve.hpp"
 #include "support/targets.hpp"
-#include "watch/frame_text.hpp"
+#include "watch/frame_back.hpp"
 #include "watch/journal.hpp"
 #include "watch/refeed.hpp"
 #include "watch/watch_cutter.hpp"

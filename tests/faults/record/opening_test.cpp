@@ -35,14 +35,15 @@ enum class Ending { whole, set_aside, refused };
 class Damaged {
   public:
     Damaged() : path_(folder_.file("record.db")) {
-        for (std::int64_t cut = 150; whole_[path_ + "-wal"].size() < 20'000; ++cut) {
-            REQUIRE(cut < 240);
+        std::int64_t cut = 150;
+        do {
+            REQUIRE(cut < 300);
             disk_.power_returns({});
-            disk_.cut_power_at(cut);
+            disk_.cut_power_at(cut++);
             (void)write_all(path_, 1);
             whole_ = disk_.files().left_over(0);
-        }
-        REQUIRE(database().size() > 40'000);
+        } while (log().size() < 20'000 || database().size() < 40'000 || log_holds_all());
+        MESSAGE("the power went at operation ", cut - 1);
     }
 
     const std::string& database() { return whole_[path_]; }
@@ -54,6 +55,11 @@ class Damaged {
     Ending without_log(const std::string& bytes) { return open({{path_, bytes}}); }
 
   private:
+    /// Just after it was copied into the database, and before it starts over.
+    bool log_holds_all() {
+        return with_database(database().substr(0, database().size() / 2)) == Ending::whole;
+    }
+
     Ending open(const DiskImage& image) {
         clear();
         disk_.power_returns(image);

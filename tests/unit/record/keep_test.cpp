@@ -59,7 +59,7 @@ std::string touch(const std::string& path, const std::string& sql) {
         REQUIRE_MESSAGE(done.ok(), done.error());
         REQUIRE(database.value().changes() > 0);
     }
-    const auto found = verify_record(path, {});
+    const auto found = verify_record(path);
     REQUIRE_MESSAGE(found.ok(), found.error());
     REQUIRE_FALSE(found.value().damage.empty());
     return found.value().damage.front();
@@ -147,7 +147,7 @@ TEST_CASE("verify names the row that is touched") {
     const TempDir folder;
     const std::string record = folder.file("record.sqlite");
     write_record(record, 3);
-    const auto whole = verify_record(record, {});
+    const auto whole = verify_record(record);
     REQUIRE(whole.ok());
     CHECK(whole.value().damage.empty());
     CHECK(whole.value().roasts == 3);
@@ -164,9 +164,9 @@ TEST_CASE("verify names the row that is touched") {
     CHECK(said("UPDATE roasts SET milestones='{' WHERE id=2").find("roast 2:") == 0);
     CHECK(said("UPDATE watches SET channels='[1]' WHERE id=1").find("watch 1:") != std::string::npos);
     CHECK(said("DELETE FROM watches WHERE id=2").find("is not there") != std::string::npos);
-    CHECK_FALSE(verify_record(folder.file("absent.sqlite"), {}).ok());
+    CHECK_FALSE(verify_record(folder.file("absent.sqlite")).ok());
     write_bytes(folder.file("text.sqlite"), "words");
-    CHECK_FALSE(verify_record(folder.file("text.sqlite"), {}).ok());
+    CHECK_FALSE(verify_record(folder.file("text.sqlite")).ok());
 }
 
 TEST_CASE("a backup cut anywhere, or with any byte of its header flipped, is not restored over a record") {
@@ -226,7 +226,7 @@ TEST_CASE("a restore says what it would lose, sets the record aside, and leaves 
     REQUIRE_MESSAGE(aside.ok(), aside.error());
     CHECK(bytes_of(aside.value()).find("Another") != std::string::npos);
     CHECK(roasts_in(record) == 2);
-    CHECK(verify_record(record, {}).value().damage.empty());
+    CHECK(verify_record(record).value().damage.empty());
     // Where there is no record, one is made.
     REQUIRE(restore(backup, folder.file("new.sqlite")).value().empty());
     CHECK(roasts_in(folder.file("new.sqlite")) == 2);

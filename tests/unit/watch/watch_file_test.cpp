@@ -9,7 +9,6 @@
 #include "support/random.hpp"
 #include "support/targets.hpp"
 #include "support/temp_dir.hpp"
-#include "watch/frame_text.hpp"
 
 using namespace drumwatch;
 

@@ -5,8 +5,9 @@
 #include <cmath>
 #include <limits>
 
+#include "core/frame_text.hpp"
 #include "support/targets.hpp"
-#include "watch/frame_text.hpp"
+#include "watch/frame_back.hpp"
 
 using namespace drumwatch;
 

@@ -1,4 +1,4 @@
-#include "watch/frame_text.hpp"
+#include "watch/frame_back.hpp"
 
 #include <fmt/format.h>
 
@@ -30,16 +30,6 @@ Frame frame_from(const Json& json) {
 }
 
 }  // namespace
-
-std::string frame_text(const Frame& frame) {
-    std::string text = fmt::format("{{\"frame\":{},\"samples\":[", frame.tick.ms);
-    for (std::size_t i = 0; i < frame.channels; ++i) {
-        const Sample& sample = frame.samples[i];
-        text += fmt::format("{}[{},\"{}\",{}]", i == 0 ? "" : ",", sample.value_milli, name(sample.quality),
-                            sample.fresh ? 1 : 0);
-    }
-    return text + "]}";
-}
 
 Result<Frame> parse_frame(const std::string& text) {
     try {
