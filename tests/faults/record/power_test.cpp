@@ -13,6 +13,7 @@
 
 #include "record/open_record.hpp"
 #include "record/recorder.hpp"
+#include "record/verify.hpp"
 #include "record_batches.hpp"
 #include "support/fault_vfs.hpp"
 #include "support/random.hpp"
@@ -95,6 +96,13 @@ bool commit(Recorder& recorder, int i) {
 }
 
 }  // namespace
+
+TEST_CASE("the recording whose power goes seals its roast, and anew with each event") {
+    const TempDir folder;
+    CHECK(write_all(folder.file("record.db"), 1).size() == kBatches);
+    // The first turn of upkeep packs it anew, the second seals it.
+    CHECK(verify_record(folder.file("record.db")).value().seals == kBatches - 1);
+}
 
 TEST_CASE("the power goes at every operation of a recording and nothing acknowledged is lost") {
     const TempDir folder;

@@ -8,6 +8,7 @@
 
 #include "record/batch_writer.hpp"
 #include "record/reader.hpp"
+#include "record/verify.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_dir.hpp"
 
@@ -45,7 +46,8 @@ CommitGroup batch_of(int i) {
     CommitGroup batch;
     if (i == 0) {
         batch.rows.push_back(Row{sample_watch(1)});
-        batch.rows.push_back(Row{sample_roast_row(1, 1, 0, 600)});
+        // Over before the recording begins: it is sealed at once, and anew with each event.
+        batch.rows.push_back(Row{sample_roast_row(1, 1, -400'000, 60)});
     }
     batch.rows.push_back(Row{sample_event(1, 1, i * 1000)});
     batch.rows.push_back(Row{sample_command(1, i * 1000, std::to_string(i))});
