@@ -9,6 +9,7 @@
 
 #include "doctor/doctor.hpp"
 #include "record/database.hpp"
+#include "record/restore_steps.hpp"
 
 namespace drumwatch {
 
@@ -70,6 +71,10 @@ std::optional<std::string> record_holder(const std::string& record_path, const K
 }
 
 std::vector<Finding> look_at_record(const RecordConfig& record, std::optional<std::string> holder) {
+    if (restore_is_half_done(record.path))
+        return {{"record", FindingState::broken,
+                 fmt::format("a restore of {} was cut off half-way", record.path),
+                 "Start the daemon, or run the restore again: either goes on with it."}};
     std::error_code error;
     if (!std::filesystem::exists(record.path, error)) {
         if (error) return {unreadable(record.path, error.message())};

@@ -50,6 +50,8 @@ Result<Done> sync(const std::string& path, int flags) {
 
 }  // namespace
 
+Result<Done> sync_file(const std::string& path) { return sync(path, O_RDWR); }
+
 Result<Done> sync_folder_of(const std::string& path) {
     const auto folder = std::filesystem::path(path).parent_path();
     return sync(folder.empty() ? "." : folder.string(), O_RDONLY | O_DIRECTORY);
@@ -60,7 +62,7 @@ Result<Done> backup(Database& database, const std::string& to_path) {
     std::error_code ignored;
     std::filesystem::remove(part, ignored);
     auto done = copy_and_check(database, part);
-    if (done) done = sync(part, O_RDWR);
+    if (done) done = sync_file(part);
     if (done && std::rename(part.c_str(), to_path.c_str()) != 0) done = Error{std::strerror(errno)};
     if (done) done = sync_folder_of(to_path);
     if (done) return done;

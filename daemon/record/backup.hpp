@@ -9,6 +9,8 @@
 namespace drumwatch {
 
 Result<Done> backup(Database& database, const std::string& to_path);
+/// What was written to it outlives a power cut from then on.
+Result<Done> sync_file(const std::string& path);
 /// A rename in it outlives a power cut from then on.
 Result<Done> sync_folder_of(const std::string& path);
 

@@ -8,6 +8,7 @@
 #include <fstream>
 
 #include "record/damage.hpp"
+#include "record/restore_steps.hpp"
 #include "record/schema.hpp"
 
 namespace drumwatch {
@@ -176,7 +177,10 @@ Result<OpenedRecord> open_record(const std::string& path) {
     if (auto looked = look_at_file(path); !looked) return Error{looked.error()};
     auto lock = LockFile::take(path);
     if (!lock) return Error{lock.error()};
+    auto restored = finish_restore(path);
+    if (!restored) return Error{restored.error()};
     RecordFound found;
+    if (!restored.value().empty()) found.sentences.push_back(restored.value());
     auto opened = open_or_start_anew(path, found);
     if (!opened) return Error{opened.error()};
     if (!opened.value().migrated.empty()) found.sentences.push_back(opened.value().migrated);

@@ -17,8 +17,9 @@ struct OpenedRecord {
     RecordFound found;
 };
 
-/// May take some seconds after an unclean stop (the file is checked, at most 10 s). Where the file is damaged
-/// it is set aside together with its -wal, and a new record begins: sampling matters more than the past.
+/// Ends a restore that was cut off (restore_steps.hpp). May take some seconds after an unclean stop (the file
+/// is checked, at most 10 s). Where the file is damaged it is set aside together with its -wal, and a new
+/// record begins: sampling matters more than the past.
 Result<OpenedRecord> open_record(const std::string& path);
 
 }  // namespace drumwatch

@@ -6,6 +6,7 @@
 #include <filesystem>
 
 #include "record/database.hpp"
+#include "record/restore_steps.hpp"
 #include "record/row_writer.hpp"
 #include "record/rows.hpp"
 #include "record/schema.hpp"
@@ -223,6 +224,10 @@ class SqlReader final : public RecordReader {
 
 Result<std::unique_ptr<RecordReader>> RecordReader::open(const std::string& path) {
     std::error_code failed;
+    if (restore_is_half_done(path)) {
+        return Error{
+            fmt::format("a restore of {} was cut off half-way: start the daemon, or restore again", path)};
+    }
     if (!std::filesystem::exists(path, failed)) {
         return Error{
             fmt::format("there is no record at {}: start the daemon once, or give the right path", path)};

@@ -2,13 +2,13 @@
 
 #include <fmt/format.h>
 
-#include <chrono>
 #include <filesystem>
 
 #include "record/backup.hpp"
 #include "record/database.hpp"
 #include "record/lock_file.hpp"
 #include "record/reader.hpp"
+#include "record/restore_steps.hpp"
 #include "record/verify.hpp"
 
 namespace drumwatch {
@@ -41,21 +41,6 @@ Result<Done> compare(RecordReader& backup, RecordReader& record, RestoreLook& lo
     }
 }
 
-/// The main file never moves without its -wal and -shm.
-Result<std::string> set_aside(const std::string& record) {
-    std::error_code failed;
-    if (!fs::exists(record, failed)) return std::string{};
-    const auto now = std::chrono::system_clock::now().time_since_epoch();
-    const std::string aside = fmt::format("{}.before-restore-{}", record,
-                                          std::chrono::duration_cast<std::chrono::seconds>(now).count());
-    for (const char* tail : {"-wal", "-shm", ""}) {
-        if (!fs::exists(record + tail, failed)) continue;
-        fs::rename(record + tail, aside + tail, failed);
-        if (failed) return Error{fmt::format("{} can't be set aside: {}", record, failed.message())};
-    }
-    return aside;
-}
-
 }  // namespace
 
 Result<RestoreLook> look_before_restore(const std::string& backup, const std::string& record) {
@@ -84,22 +69,17 @@ Result<RestoreLook> look_before_restore(const std::string& backup, const std::st
 Result<std::string> restore(const std::string& backup_path, const std::string& record) {
     auto lock = LockFile::take(record);
     if (!lock) return Error{lock.error()};
+    if (auto finished = finish_restore(record); !finished) return finished;
     auto source = Database::open(backup_path, OpenMode::read_only);
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
-    const std::string fresh = record + ".restored";
+    const std::string fresh = restored_copy(record);
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
     const auto copied_whole = verify_record(fresh);
     if (!copied_whole || !copied_whole.value().damage.empty()) {
         return Error{fmt::format("the copy of {} at {} is not whole: {}", backup_path, fresh,
                                  copied_whole ? copied_whole.value().damage.front() : copied_whole.error())};
     }
-    auto aside = set_aside(record);
-    if (!aside) return aside;
-    if (std::rename(fresh.c_str(), record.c_str()) != 0)
-        return Error{
-            fmt::format("{} lies ready, but can't be renamed to {}: rename it by hand", fresh, record)};
-    if (auto synced = sync_folder_of(record); !synced) return Error{synced.error()};
-    return aside;
+    return put_in_place(record);
 }
 
 }  // namespace drumwatch

@@ -1,5 +1,21 @@
 // A backup put in the place of a record. Nothing is deleted: the record that is there is set aside. Thread:
 // any; no daemon may hold the record (its lock is taken). Blocks on the disk.
+//
+// What a power cut leaves. A record is several files (it, its log, the log's index), which no file system
+// moves in one step, and without its log a record looks whole and lacks what was last written. So:
+//
+//   1. RECORD.restored    the backup's copy, verified and synced. Until here nothing was changed: the next
+//                         start removes the copy.
+//   2. RECORD.restoring   the mark, synced with its folder before anything moves: from here on the restore
+//                         goes on, whatever happens. It holds the name that the old record gets.
+//   3. RECORD and what belongs to it get that name, each where it still has its old one: in any order, and
+//                         however often this is begun anew, nothing is overwritten. Folder synced.
+//   4. RECORD.restored becomes RECORD, the folder is synced; that there is no RECORD.restored beside a mark
+//                         therefore says that step 4 is over, and that RECORD is the new one.
+//   5. The mark goes.
+//
+// The daemon's start and the next restore go on from the mark before they look at anything else; readers
+// refuse a record beside one. Nothing is asked of the old record: it may be damaged.
 #pragma once
 
 #include <cstdint>
