@@ -70,10 +70,13 @@ bool agreed(const RestoreLook& look, bool yes) {
 }
 
 int run_restore(const RestoreCall& call) {
-    const auto look = look_before_restore(call.backup, call.record);
+    const auto place = RecordPlace::take(call.record);
+    if (!place) return fail(place.error());
+    if (!place.value().finished().empty()) fmt::print(stderr, "{}\n", place.value().finished());
+    const auto look = place.value().look(call.backup);
     if (!look) return fail(look.error(), kWrongInput);
     if (!agreed(look.value(), call.yes)) return kFailed;
-    const auto aside = restore(call.backup, call.record);
+    const auto aside = place.value().restore(call.backup);
     if (!aside) return fail(aside.error());
     fmt::print("{}: restored from {}, {} roasts\n", call.record, call.backup, look.value().roasts);
     if (!aside.value().empty()) fmt::print("the record that was there is {}\n", aside.value());

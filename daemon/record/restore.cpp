@@ -6,7 +6,6 @@
 
 #include "record/backup.hpp"
 #include "record/database.hpp"
-#include "record/lock_file.hpp"
 #include "record/reader.hpp"
 #include "record/restore_steps.hpp"
 #include "record/verify.hpp"
@@ -43,7 +42,15 @@ Result<Done> compare(RecordReader& backup, RecordReader& record, RestoreLook& lo
 
 }  // namespace
 
-Result<RestoreLook> look_before_restore(const std::string& backup, const std::string& record) {
+Result<RecordPlace> RecordPlace::take(const std::string& record) {
+    auto lock = LockFile::take(record);
+    if (!lock) return Error{lock.error()};
+    const auto finished = finish_restore(record);
+    if (!finished) return Error{finished.error()};
+    return RecordPlace(std::move(lock.value()), record, finished.value());
+}
+
+Result<RestoreLook> RecordPlace::look(const std::string& backup) const {
     const auto found = verify_record(backup);
     if (!found) return Error{found.error()};
     if (!found.value().damage.empty())
@@ -52,10 +59,10 @@ Result<RestoreLook> look_before_restore(const std::string& backup, const std::st
     RestoreLook look;
     look.roasts = found.value().roasts;
     std::error_code failed;
-    look.record_there = fs::exists(record, failed);
+    look.record_there = fs::exists(record_, failed);
     if (!look.record_there) return look;
     auto kept = RecordReader::open(backup);
-    auto present = RecordReader::open(record);
+    auto present = RecordReader::open(record_);
     if (!kept) return Error{kept.error()};
     if (!present) {
         look.record_trouble = present.error();
@@ -66,20 +73,17 @@ Result<RestoreLook> look_before_restore(const std::string& backup, const std::st
     return look;
 }
 
-Result<std::string> restore(const std::string& backup_path, const std::string& record) {
-    auto lock = LockFile::take(record);
-    if (!lock) return Error{lock.error()};
-    if (auto finished = finish_restore(record); !finished) return finished;
+Result<std::string> RecordPlace::restore(const std::string& backup_path) const {
     auto source = Database::open(backup_path, OpenMode::read_only);
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
-    const std::string fresh = restored_copy(record);
+    const std::string fresh = restored_copy(record_);
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
     const auto copied_whole = verify_record(fresh);
     if (!copied_whole || !copied_whole.value().damage.empty()) {
         return Error{fmt::format("the copy of {} at {} is not whole: {}", backup_path, fresh,
                                  copied_whole ? copied_whole.value().damage.front() : copied_whole.error())};
     }
-    return put_in_place(record);
+    return put_in_place(record_);
 }
 
 }  // namespace drumwatch

@@ -20,9 +20,11 @@
 
 #include <cstdint>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "core/result.hpp"
+#include "record/lock_file.hpp"
 
 namespace drumwatch {
 
@@ -30,14 +32,32 @@ namespace drumwatch {
 struct RestoreLook {
     std::uint64_t roasts = 0;  ///< in the backup
     std::uint64_t lost = 0;    ///< roasts of the record that the backup does not have, or has otherwise
-    std::vector<std::uint64_t> lost_roasts;  ///< their numbers, the first twenty
+    std::vector<std::uint64_t> lost_roasts;  ///< their numbers, the newest twenty
     bool record_there = false;
     std::string record_trouble;  ///< why the record there can't be compared; empty where it can
 };
 
-/// Verifies the backup whole; the error says what is wrong with it.
-Result<RestoreLook> look_before_restore(const std::string& backup, const std::string& record);
-/// Where the record that was there lies now; empty: there was none.
-Result<std::string> restore(const std::string& backup, const std::string& record);
+/// The place of a record, held by its lock from the first look to the last rename: what a person was told
+/// stays true until they have said yes.
+class RecordPlace {
+  public:
+    /// Ends a restore that was cut off. The error: somebody else holds the record, or its disk fails.
+    static Result<RecordPlace> take(const std::string& record);
+    /// What became of one that was cut off; empty: there was none.
+    const std::string& finished() const { return finished_; }
+
+    /// Verifies the backup whole; the error says what is wrong with it.
+    Result<RestoreLook> look(const std::string& backup) const;
+    /// Where the record that was there lies now; empty: there was none.
+    Result<std::string> restore(const std::string& backup) const;
+
+  private:
+    RecordPlace(LockFile lock, std::string record, std::string finished)
+        : lock_(std::move(lock)), record_(std::move(record)), finished_(std::move(finished)) {}
+
+    LockFile lock_;
+    std::string record_;
+    std::string finished_;
+};
 
 }  // namespace drumwatch

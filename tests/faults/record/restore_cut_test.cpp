@@ -136,7 +136,7 @@ bool restore_until(const Site& site, int calls) {
     if (child == 0) {
         if (ptrace(PTRACE_TRACEME, 0, nullptr, nullptr) != 0) _exit(3);
         raise(SIGSTOP);
-        _exit(restore(site.backup, site.record).ok() ? 0 : 1);
+        _exit(RecordPlace::take(site.record).value().restore(site.backup).ok() ? 0 : 1);
     }
     int status = 0;
     REQUIRE(waitpid(child, &status, 0) == child);
@@ -190,7 +190,7 @@ TEST_CASE("another restore after one that was cut off finishes it first, and the
         CAPTURE(calls);
         site.lay_out();
         const bool cut = restore_until(site, calls);
-        const auto again = restore(site.backup, site.record);
+        const auto again = RecordPlace::take(site.record).value().restore(site.backup);
         REQUIRE_MESSAGE(again.ok(), again.error());
         CHECK(roasts_in(site.record) == kInBackup);
         const auto aside = site.set_aside();
@@ -251,11 +251,12 @@ TEST_CASE("a restore over a damaged record takes its log along, and overwrites n
     const Site site;
     site.lay_out();
     std::ofstream(site.record, std::ios::binary | std::ios::in | std::ios::out) << "damage";
-    const auto first = restore(site.backup, site.record);
+    const auto first = RecordPlace::take(site.record).value().restore(site.backup);
     REQUIRE_MESSAGE(first.ok(), first.error());
     CHECK(fs::file_size(first.value() + "-wal") > 0);
     CHECK_FALSE(fs::exists(site.record + "-wal"));
-    const auto second = restore(site.backup, site.record);  // within the same second, or nearly
+    const auto second =
+        RecordPlace::take(site.record).value().restore(site.backup);  // within the same second, or nearly
     REQUIRE_MESSAGE(second.ok(), second.error());
     CHECK(first.value() != second.value());
     CHECK(site.set_aside().size() == 2);

@@ -1,17 +1,12 @@
-// Backup, restore and verify on real files; the independent reader is SQLite's own integrity_check through
-// python3.
+// Backup and verify on real files (restore: restore_test.cpp); the independent reader is SQLite's own
+// integrity_check through python3.
 #include <doctest/doctest.h>
 
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 
+#include "kept_record.hpp"
 #include "record/backup_folder.hpp"
-#include "record/database.hpp"
-#include "record/lock_file.hpp"
-#include "record/reader.hpp"
 #include "record/recorder.hpp"
-#include "record/restore.hpp"
 #include "record/verify.hpp"
 #include "support/child_process.hpp"
 #include "support/sample_record.hpp"
@@ -22,43 +17,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr WallTime kNow{1'764'067'327'250};  // 2025-11-25T10:42:07.250Z
-
-/// A record with `roasts` roasts of one minute, written by the real recorder.
-void write_record(const std::string& path, std::uint64_t roasts) {
-    auto recorder = Recorder::open({path});
-    REQUIRE_MESSAGE(recorder.ok(), recorder.error());
-    for (std::uint64_t id = 1; id <= roasts; ++id) {
-        recorder.value()->begin_watch(sample_watch(id));
-        for (const Frame& frame : sample_roast(id, 0, 60)) recorder.value()->append(frame);
-        recorder.value()->put(sample_roast_row(id, id, 1'000, 50));
-        recorder.value()->append(sample_event(id, id, 2'000));
-        recorder.value()->append(sample_command(id, 3'000, "tablet-" + std::to_string(id)), nullptr);
-    }
-}
-
-std::string bytes_of(const std::string& path) {
-    std::ifstream file(path, std::ios::binary);
-    return std::string(std::istreambuf_iterator<char>(file), {});
-}
-void write_bytes(const std::string& path, const std::string& bytes) {
-    std::ofstream(path, std::ios::binary) << bytes;
-}
-
-std::uint64_t roasts_in(const std::string& path) {
-    const auto reader = RecordReader::open(path);
-    REQUIRE_MESSAGE(reader.ok(), reader.error());
-    return reader.value()->roasts(1000, 0).value().size();
-}
-
 std::string touch(const std::string& path, const std::string& sql) {
-    {
-        auto database = Database::open(path, OpenMode::read_write);
-        REQUIRE(database.ok());
-        const auto done = database.value().run("PRAGMA foreign_keys=OFF; " + sql);
-        REQUIRE_MESSAGE(done.ok(), done.error());
-        REQUIRE(database.value().changes() > 0);
-    }
+    change(path, sql);
     const auto found = verify_record(path);
     REQUIRE_MESSAGE(found.ok(), found.error());
     REQUIRE_FALSE(found.value().damage.empty());
@@ -167,73 +127,6 @@ TEST_CASE("verify names the row that is touched") {
     CHECK_FALSE(verify_record(folder.file("absent.sqlite")).ok());
     write_bytes(folder.file("text.sqlite"), "words");
     CHECK_FALSE(verify_record(folder.file("text.sqlite")).ok());
-}
-
-TEST_CASE("a backup cut anywhere, or with any byte of its header flipped, is not restored over a record") {
-    const TempDir folder;
-    const std::string record = folder.file("record.sqlite");
-    write_record(record, 1);
-    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
-    const std::string good = bytes_of(backup);
-    const std::string bad = folder.file("bad.sqlite");
-    std::size_t refused = 0;
-    // SQLite does not look at every byte of its header (file format, 1.3: change counters, version numbers):
-    // what it takes must still hold the same roast.
-    const auto try_it = [&](const std::string& bytes) {
-        write_bytes(bad, bytes);
-        const auto look = look_before_restore(bad, record);
-        if (!look.ok()) {
-            ++refused;
-        } else {
-            CHECK(look.value().roasts == 1);
-        }
-    };
-    for (std::size_t i = 0; i < 100; ++i) {
-        std::string flipped = good;
-        flipped[i] = static_cast<char>(flipped[i] ^ 0xFF);
-        try_it(flipped);
-    }
-    CHECK(refused > 30);
-    refused = 0;
-    std::size_t cuts = 0;
-    for (std::size_t i = 0; i < good.size(); i += i < 4096 ? 97 : 1021) {
-        try_it(good.substr(0, i));
-        ++cuts;
-    }
-    CHECK(refused == cuts);
-    CHECK(roasts_in(record) == 1);
-}
-
-TEST_CASE("a restore says what it would lose, sets the record aside, and leaves a held one alone") {
-    const TempDir folder;
-    const std::string record = folder.file("record.sqlite");
-    write_record(record, 2);
-    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
-    CHECK(look_before_restore(backup, record).value().lost == 0);
-    touch(record,
-          "UPDATE roasts SET coffee='Another' WHERE id=1; UPDATE roasts SET milestones='{' WHERE id=2");
-    const auto look = look_before_restore(backup, record);
-    REQUIRE(look.ok());
-    CHECK(look.value().lost + (look.value().record_trouble.empty() ? 0 : 1) >= 1);
-    {
-        const auto held = LockFile::take(record);
-        REQUIRE(held.ok());
-        const auto refused = restore(backup, record);
-        REQUIRE_FALSE(refused.ok());
-        CHECK(bytes_of(record).find("Another") != std::string::npos);
-    }
-    const auto aside = restore(backup, record);
-    REQUIRE_MESSAGE(aside.ok(), aside.error());
-    CHECK(bytes_of(aside.value()).find("Another") != std::string::npos);
-    CHECK(roasts_in(record) == 2);
-    CHECK(verify_record(record).value().damage.empty());
-    // Where there is no record, one is made.
-    REQUIRE(restore(backup, folder.file("new.sqlite")).value().empty());
-    CHECK(roasts_in(folder.file("new.sqlite")) == 2);
-    // And the recorder goes on with it.
-    auto recorder = Recorder::open({folder.file("new.sqlite")});
-    REQUIRE_MESSAGE(recorder.ok(), recorder.error());
-    CHECK(recorder.value()->found().next_roast == 3);
 }
 
 }  // namespace drumwatch

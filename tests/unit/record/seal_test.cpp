@@ -244,7 +244,7 @@ TEST_CASE("a record of schema version 1 is read as it is, brought forward after 
     REQUIRE_MESSAGE(before.ok(), before.error());
     CHECK(joined(before.value().damage) == "");
     CHECK(before.value().unsealed == 4);
-    REQUIRE(restore(path, folder.file("restored.sqlite")).ok());
+    REQUIRE(RecordPlace::take(folder.file("restored.sqlite")).value().restore(path).ok());
     {
         Written record(path);
         record.commit(sample_watch(5));

@@ -1,0 +1,98 @@
+// Restore on real files: what it says before, what it refuses, and what is there afterwards. That it may be
+// cut off anywhere: tests/faults/record/restore_cut_test.cpp.
+#include "record/restore.hpp"
+
+#include <doctest/doctest.h>
+
+#include "kept_record.hpp"
+#include "record/backup_folder.hpp"
+#include "record/reader.hpp"
+#include "record/recorder.hpp"
+#include "record/verify.hpp"
+#include "support/temp_dir.hpp"
+
+namespace drumwatch {
+namespace {
+
+std::uint64_t roasts_in(const std::string& path) {
+    const auto reader = RecordReader::open(path);
+    REQUIRE_MESSAGE(reader.ok(), reader.error());
+    return reader.value()->roasts(1000, 0).value().size();
+}
+
+}  // namespace
+
+TEST_CASE("a backup cut anywhere, or with any byte of its header flipped, is not restored over a record") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 1);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    const std::string good = bytes_of(backup);
+    const std::string bad = folder.file("bad.sqlite");
+    std::size_t refused = 0;
+    // SQLite does not look at every byte of its header (file format, 1.3: change counters, version numbers):
+    // what it takes must still hold the same roast.
+    const auto try_it = [&](const std::string& bytes) {
+        write_bytes(bad, bytes);
+        const auto look = RecordPlace::take(record).value().look(bad);
+        if (!look.ok()) {
+            ++refused;
+        } else {
+            CHECK(look.value().roasts == 1);
+        }
+    };
+    for (std::size_t i = 0; i < 100; ++i) {
+        std::string flipped = good;
+        flipped[i] = static_cast<char>(flipped[i] ^ 0xFF);
+        try_it(flipped);
+    }
+    CHECK(refused > 30);
+    refused = 0;
+    std::size_t cuts = 0;
+    for (std::size_t i = 0; i < good.size(); i += i < 4096 ? 97 : 1021) {
+        try_it(good.substr(0, i));
+        ++cuts;
+    }
+    CHECK(refused == cuts);
+    CHECK(roasts_in(record) == 1);
+}
+
+TEST_CASE("a restore says what it would lose, sets the record aside, and leaves a held one alone") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 2);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    CHECK(RecordPlace::take(record).value().look(backup).value().lost == 0);
+    change(record,
+           "UPDATE roasts SET coffee='Another' WHERE id=1; UPDATE roasts SET milestones='{' WHERE id=2");
+    const auto look = RecordPlace::take(record).value().look(backup);
+    REQUIRE(look.ok());
+    CHECK(look.value().lost + (look.value().record_trouble.empty() ? 0 : 1) >= 1);
+    {
+        const auto place = RecordPlace::take(record);
+        REQUIRE(place.ok());
+        CHECK_FALSE(Recorder::open({record}).ok());  // nothing may be written between a look and a yes
+    }
+    {
+        const auto held = LockFile::take(record);
+        REQUIRE(held.ok());
+        const auto refused = RecordPlace::take(record);
+        REQUIRE_FALSE(refused.ok());
+        CHECK(refused.error().find("stop it") != std::string::npos);
+        CHECK(bytes_of(record).find("Another") != std::string::npos);
+    }
+    const auto aside = RecordPlace::take(record).value().restore(backup);
+    REQUIRE_MESSAGE(aside.ok(), aside.error());
+    CHECK(bytes_of(aside.value()).find("Another") != std::string::npos);
+    CHECK(roasts_in(record) == 2);
+    CHECK(verify_record(record).value().damage.empty());
+    // Where there is no record, one is made.
+    REQUIRE(RecordPlace::take(folder.file("new.sqlite")).value().restore(backup).value().empty());
+    CHECK(roasts_in(folder.file("new.sqlite")) == 2);
+    // And the recorder goes on with it.
+    auto recorder = Recorder::open({folder.file("new.sqlite")});
+    REQUIRE_MESSAGE(recorder.ok(), recorder.error());
+    CHECK(recorder.value()->found().next_roast == 3);
+}
+
+}  // namespace drumwatch
