@@ -3,7 +3,9 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <string_view>
 
 namespace drumwatch {
 
@@ -13,5 +15,7 @@ struct WallTime {
 
 /// "2026-11-25T10:42:07.250Z" (RFC 3339).
 std::string utc_text(WallTime time);
+/// The same back; nothing for any other text.
+std::optional<WallTime> wall_time_from_utc(std::string_view text);
 
 }  // namespace drumwatch

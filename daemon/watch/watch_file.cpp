@@ -95,7 +95,9 @@ Result<Done> take_first(WatchFile& file, const std::string& text) {
     auto begin = parse_begin(json.at("begin").dump());
     if (!begin) return Error{begin.error()};
     file.watch.begin = std::move(begin.value());
-    file.began = file.watch.begin.wall;
+    const auto began = wall_time_from_utc(json.at("began").get<std::string>());
+    if (!began) return Error{"\"began\" is no time such as 2026-11-25T10:42:07.250Z"};
+    file.began = *began;
     return Done{};
 }
 

@@ -34,6 +34,7 @@ inline std::vector<std::string> journal_of(const RecordedWatch& watch) {
 struct Written {
     std::vector<std::string> journal;
     RecordedWatch inputs;
+    WallTime began;  ///< the label, as it stands at the end
 };
 
 enum class Hands {
@@ -45,6 +46,8 @@ enum class Hands {
 class Live {
   public:
     std::vector<Written> watches;
+    int charged_while_cooling = 0;
+    int clock_steps = 0;
 
     explicit Live(std::uint64_t seed, Hands hands = Hands::restless)
         : random_(seed), restless_(hands == Hands::restless) {
@@ -86,8 +89,9 @@ class Live {
     bool chance(double per_tick) { return random_.uniform() < per_tick; }
 
     void open(Begin begin) {
+        begin.wall = {wall_ms_};
         begin = parse_begin(begin_text(begin)).value();
-        watches.push_back({{}, {begin, {}, {}, {}}});
+        watches.push_back({{}, {begin, {}, {}, {}}, {wall_ms_ - now_.ms}});
         engine_.emplace(begin);
     }
     void tick(Milli bean_milli) {
@@ -100,7 +104,9 @@ class Live {
         frame.samples[0] = {faulty && !has_value(fault_) ? 0 : bean_milli, faulty ? fault_ : Quality::good,
                             !faulty || fault_ != Quality::stale};
         watches.back().inputs.frames.push_back(parse_frame(frame_text(frame)).value());
-        engine_->step(frame);
+        const bool drum_was_empty = !engine_->snapshot().roast;
+        const Snapshot& snapshot = engine_->step(frame);
+        if (drum_was_empty && snapshot.roast && snapshot.cooling) ++charged_while_cooling;
         for (const Event& event : engine_->take_events())
             watches.back().journal.push_back(journal_line(journal_entry(event)));
         now_ = now_ + 250;
@@ -114,6 +120,16 @@ class Live {
         if (chance(0.002)) observe({now_, static_cast<Health>(random_.bits() % 4), 0, chance(0.5)});
         if (chance(0.0005)) now_ = now_ + 60'000 * static_cast<std::int64_t>(random_.uniform() * 3);  // a gap
         if (chance(0.0002)) power_cut();
+        if (chance(0.0005)) set_clock();
+    }
+    /// Somebody, or a time server, sets the wall clock: to a day in 1970 or to one of now. What is labelled
+    /// anew stands outside of what goes into the engine, which must not notice.
+    void set_clock() {
+        ++clock_steps;
+        wall_ms_ = chance(0.5) ? 86'400'000
+                               : 1'780'000'000'000 + static_cast<std::int64_t>(random_.bits() % 1'000'000);
+        watches.back().began = {wall_ms_ - now_.ms};
+        observe({now_, Health::clock_unsynchronised, 0, wall_ms_ < 1'000'000'000'000});
     }
     void begin_fault() {
         static constexpr std::array kFaults{Quality::open_circuit, Quality::stale, Quality::bus_silent};
@@ -148,20 +164,24 @@ class Live {
     std::optional<Engine> engine_;
     WatchCutter cutter_;
     Tick now_{0};
+    std::int64_t wall_ms_ = 1'780'000'000'000;
     int fault_ticks_ = 0;
     Quality fault_ = Quality::stale;
 };
 
-/// Two roasts with a cut between them and a power cut after the second.
-inline std::vector<Written> restless_day(std::uint64_t seed) {
+/// Three roasts: a cut after the first, the third charged while the second cools, and a power cut after it.
+inline Live restless_live(std::uint64_t seed) {
     Live live(seed);
     live.roast();
     live.ask_for_a_cut();
     live.rest(240);
     live.roast();
+    live.rest(20);
+    live.roast();
     live.power_cut();
     live.rest(60);
-    return live.watches;
+    return live;
 }
+inline std::vector<Written> restless_day(std::uint64_t seed) { return restless_live(seed).watches; }
 
 }  // namespace drumwatch

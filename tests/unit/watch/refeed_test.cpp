@@ -8,25 +8,50 @@
 
 #include "support/restless_day.hpp"
 #include "watch/journal.hpp"
+#include "watch/watch_file.hpp"
 
 using namespace drumwatch;
 
-TEST_CASE("sixty seeded days, cut and broken off, give the same journals live and refed, byte for byte") {
+namespace {
+
+/// Refed, and refed from its export: the same lines as live.
+void check_again(const Written& watch) {
+    const auto file = parse_watch_file(watch_file_text({watch.inputs, watch.began, watch.journal}));
+    REQUIRE_MESSAGE(file.ok(), file.error());
+    CHECK(file.value().began.unix_ms == watch.began.unix_ms);
+    for (const RecordedWatch* inputs : {&watch.inputs, &file.value().watch}) {
+        const auto again = journal_of(*inputs);
+        REQUIRE(again.size() == watch.journal.size());
+        for (std::size_t i = 0; i < again.size(); ++i) REQUIRE(again[i] == watch.journal[i]);
+    }
+    CHECK(file.value().journal == watch.journal);
+}
+
+}  // namespace
+
+TEST_CASE(
+    "sixty seeded days, cut and broken off, give the same journals live, refed and exported, byte for byte") {
     std::size_t lines = 0;
     std::size_t watches = 0;
+    int overlaps = 0;
+    int clock_steps = 0;
     for (std::uint64_t seed = 1; seed <= 60; ++seed) {
         CAPTURE(seed);
-        const auto day = restless_day(seed);
-        for (const Written& watch : day) {
-            const auto again = journal_of(watch.inputs);
-            REQUIRE(again.size() == watch.journal.size());
-            for (std::size_t i = 0; i < again.size(); ++i) REQUIRE(again[i] == watch.journal[i]);
-            lines += again.size();
+        const Live day = restless_live(seed);
+        for (const Written& watch : day.watches) {
+            check_again(watch);
+            lines += watch.journal.size();
         }
-        watches += day.size();
+        watches += day.watches.size();
+        overlaps += day.charged_while_cooling;
+        clock_steps += day.clock_steps;
     }
-    CHECK(lines > 60 * 50);
+    MESSAGE("60 days: ", watches, " watches, ", lines, " lines, ", overlaps,
+            " charges while the last batch cooled, ", clock_steps, " steps of the clock");
+    CHECK(lines > 60 * 75);
     CHECK(watches > 80);
+    CHECK(overlaps > 30);
+    CHECK(clock_steps > 60);
 }
 
 TEST_CASE("a cut is not to be noticed: what is said of the next roast is the same with it and without") {

@@ -147,4 +147,10 @@ TEST_CASE("UTC is written as RFC 3339 does") {
     // GNU date -u -d @951868799: the end of a leap day.
     CHECK(utc_text(WallTime{951'868'799'999}) == "2000-02-29T23:59:59.999Z");
     CHECK(utc_text(WallTime{-1}) == "1969-12-31T23:59:59.999Z");
+    for (const std::int64_t ms : {0LL, -1LL, 951'868'799'999LL, 1'780'000'000'123LL})
+        CHECK(wall_time_from_utc(utc_text(WallTime{ms}))->unix_ms == ms);
+    for (const char* text :
+         {"", "2026-11-25", "2026-13-25T10:42:07.250Z", "2026-11-25T10:42:07.250", "2026-02-30T10:42:07.250Z",
+          "2026-11-25T24:00:00.000Z", "2026-11-25T10:42:60.000Z", "x026-11-25T10:42:07.250Z"})
+        CHECK_FALSE(wall_time_from_utc(text));
 }
