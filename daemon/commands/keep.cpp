@@ -46,16 +46,16 @@ std::string what_is_lost(const RestoreLook& look) {
     if (!look.record_trouble.empty())
         return "the record that is there can't be compared (" + look.record_trouble + ")";
     std::string numbers;
-    for (const std::uint64_t id : look.lost_roasts)
+    for (const std::uint64_t id : look.lost.newest)
         numbers += fmt::format("{}{}", numbers.empty() ? "" : ", ", id);
-    if (look.lost > look.lost_roasts.size()) numbers += " and more";
+    if (look.lost.count > look.lost.newest.size()) numbers += " and more";
     return fmt::format("the record that is there has {} roasts that the backup has not, or has otherwise: {}",
-                       look.lost, numbers);
+                       look.lost.count, numbers);
 }
 
 /// Asks only where something would be missing afterwards.
 bool agreed(const RestoreLook& look, bool yes) {
-    if (look.lost == 0 && look.record_trouble.empty()) return true;
+    if (look.lost.count == 0 && look.record_trouble.empty()) return true;
     fmt::print(stderr, "{}\n", what_is_lost(look));
     if (yes) return true;
     if (isatty(STDIN_FILENO) == 0) {

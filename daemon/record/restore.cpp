@@ -6,6 +6,7 @@
 
 #include "record/backup.hpp"
 #include "record/database.hpp"
+#include "record/lost_roasts.hpp"
 #include "record/reader.hpp"
 #include "record/restore_steps.hpp"
 #include "record/verify.hpp"
@@ -15,29 +16,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t kNamed = 20;
-constexpr std::size_t kAtOnce = 200;
-
-bool same_roast(const RoastRecord& one, const RoastRecord& other) {
-    return one.charged_at.unix_ms == other.charged_at.unix_ms && one.state == other.state &&
-           one.charge == other.charge && one.drop == other.drop && one.coffee == other.coffee;
-}
-
-Result<Done> compare(RecordReader& backup, RecordReader& record, RestoreLook& look) {
-    std::uint64_t before = 0;  // 0: from the newest on
-    for (;;) {
-        const auto page = record.roasts(kAtOnce, before);
-        if (!page) return Error{page.error()};
-        if (page.value().empty()) return Done{};
-        for (const RoastRecord& roast : page.value()) {
-            const auto kept = backup.roast(roast.id);
-            if (!kept) return Error{kept.error()};
-            if (kept.value() && same_roast(*kept.value(), roast)) continue;
-            ++look.lost;
-            if (look.lost_roasts.size() < kNamed) look.lost_roasts.push_back(roast.id);
-        }
-        before = page.value().back().id;
-    }
+Result<LostRoasts> compare(const std::string& backup, const std::string& record) {
+    if (auto readable = RecordReader::open(record); !readable) return Error{readable.error()};
+    auto present = Database::open(record, OpenMode::read_only);
+    auto kept = Database::open(backup, OpenMode::read_only);
+    if (!present) return Error{present.error()};
+    if (!kept) return Error{kept.error()};
+    return lost_roasts(present.value(), kept.value());
 }
 
 }  // namespace
@@ -61,15 +46,12 @@ Result<RestoreLook> RecordPlace::look(const std::string& backup) const {
     std::error_code failed;
     look.record_there = fs::exists(record_, failed);
     if (!look.record_there) return look;
-    auto kept = RecordReader::open(backup);
-    auto present = RecordReader::open(record_);
-    if (!kept) return Error{kept.error()};
-    if (!present) {
-        look.record_trouble = present.error();
-        return look;
+    const auto lost = compare(backup, record_);
+    if (lost) {
+        look.lost = lost.value();
+    } else {
+        look.record_trouble = lost.error();
     }
-    const auto compared = compare(*kept.value(), *present.value(), look);
-    if (!compared) look.record_trouble = compared.error();
     return look;
 }
 
@@ -78,10 +60,13 @@ Result<std::string> RecordPlace::restore(const std::string& backup_path) const {
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
     const std::string fresh = restored_copy(record_);
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
-    const auto copied_whole = verify_record(fresh);
-    if (!copied_whole || !copied_whole.value().damage.empty()) {
-        return Error{fmt::format("the copy of {} at {} is not whole: {}", backup_path, fresh,
-                                 copied_whole ? copied_whole.value().damage.front() : copied_whole.error())};
+    const auto whole = verify_record(fresh);
+    if (!whole || !whole.value().damage.empty()) {
+        std::error_code failed;
+        fs::remove(fresh, failed);
+        return Error{fmt::format("the copy of {} is not whole ({}): {}, and nothing was changed", backup_path,
+                                 whole ? whole.value().damage.front() : whole.error(),
+                                 failed ? fresh + " can't be removed" : "it was removed again")};
     }
     return put_in_place(record_);
 }

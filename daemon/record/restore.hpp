@@ -21,18 +21,17 @@
 #include <cstdint>
 #include <string>
 #include <utility>
-#include <vector>
 
 #include "core/result.hpp"
 #include "record/lock_file.hpp"
+#include "record/lost_roasts.hpp"
 
 namespace drumwatch {
 
 /// What a person should know before they say yes.
 struct RestoreLook {
     std::uint64_t roasts = 0;  ///< in the backup
-    std::uint64_t lost = 0;    ///< roasts of the record that the backup does not have, or has otherwise
-    std::vector<std::uint64_t> lost_roasts;  ///< their numbers, the newest twenty
+    LostRoasts lost;           ///< of the record: the backup does not have them, or has them otherwise
     bool record_there = false;
     std::string record_trouble;  ///< why the record there can't be compared; empty where it can
 };

@@ -4,6 +4,8 @@
 
 #include <doctest/doctest.h>
 
+#include <filesystem>
+
 #include "kept_record.hpp"
 #include "record/backup_folder.hpp"
 #include "record/reader.hpp"
@@ -62,12 +64,13 @@ TEST_CASE("a restore says what it would lose, sets the record aside, and leaves 
     const std::string record = folder.file("record.sqlite");
     write_record(record, 2);
     const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
-    CHECK(RecordPlace::take(record).value().look(backup).value().lost == 0);
+    CHECK(RecordPlace::take(record).value().look(backup).value().lost.count == 0);
     change(record,
            "UPDATE roasts SET coffee='Another' WHERE id=1; UPDATE roasts SET milestones='{' WHERE id=2");
     const auto look = RecordPlace::take(record).value().look(backup);
     REQUIRE(look.ok());
-    CHECK(look.value().lost + (look.value().record_trouble.empty() ? 0 : 1) >= 1);
+    CHECK(look.value().record_trouble.empty());
+    CHECK(look.value().lost.newest == std::vector<std::uint64_t>{2, 1});
     {
         const auto place = RecordPlace::take(record);
         REQUIRE(place.ok());
@@ -93,6 +96,80 @@ TEST_CASE("a restore says what it would lose, sets the record aside, and leaves 
     auto recorder = Recorder::open({folder.file("new.sqlite")});
     REQUIRE_MESSAGE(recorder.ok(), recorder.error());
     CHECK(recorder.value()->found().next_roast == 3);
+}
+
+TEST_CASE("whatever a roast's row says otherwise than the backup's is said before it is lost") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 3);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    const std::string good = bytes_of(record);
+    const auto lost_after = [&](const std::string& sql) {
+        write_bytes(record, good);
+        change(record, sql);
+        const auto look = RecordPlace::take(record).value().look(backup);
+        REQUIRE_MESSAGE(look.ok(), look.error());
+        CHECK(look.value().record_trouble.empty());
+        return look.value().lost.newest;
+    };
+    const std::vector<std::uint64_t> second{2};
+    for (const char* set :
+         {"watch=1", "station='Other'", "coffee='Other'", "target_name='other'", "target_version=9",
+          "state='aborted'", "charge_ms=charge_ms+1", "drop_ms=NULL", "charged_at=charged_at+1",
+          "milestones='{}'", "verdict='x'", "reasons='[1]'", "moves='[1]'"}) {
+        CAPTURE(set);
+        CHECK(lost_after(std::string("UPDATE roasts SET ") + set + " WHERE id=2") == second);
+    }
+    CHECK(lost_after("UPDATE roasts SET repacked=1").empty());
+    CHECK(lost_after("DELETE FROM roasts WHERE id=2").empty());  // the backup has more
+    CHECK(lost_after("INSERT INTO roasts SELECT id+10, watch, station, coffee, target_name, target_version, "
+                     "state, charge_ms, drop_ms, charged_at, milestones, verdict, reasons, moves, repacked "
+                     "FROM roasts WHERE id=2") == std::vector<std::uint64_t>{12});
+}
+
+TEST_CASE("a seal that says otherwise is a loss, a seal on one side only is none") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 2);
+    const auto seal = [](const std::string& path, int id, const std::string& facts) {
+        change(path, "INSERT INTO seals VALUES (" + std::to_string(id) + ", 1, 0, '" + facts + "', x'', '')");
+    };
+    // look() would refuse a chain that another hand made.
+    const auto lost = [&](const std::string& backup) {
+        auto present = Database::open(record, OpenMode::read_only);
+        auto kept = Database::open(backup, OpenMode::read_only);
+        REQUIRE(present.ok());
+        REQUIRE(kept.ok());
+        const auto found = lost_roasts(present.value(), kept.value());
+        REQUIRE_MESSAGE(found.ok(), found.error());
+        return found.value().newest;
+    };
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    seal(record, 1, "as it was");
+    CHECK(lost(backup).empty());
+    seal(backup, 1, "as it was");
+    CHECK(lost(backup).empty());
+    seal(record, 2, "with a mark moved");
+    CHECK(lost(backup) == std::vector<std::uint64_t>{1});
+    change(backup, "PRAGMA user_version=1; DROP TABLE seals; CREATE TABLE t(x); INSERT INTO t VALUES (1)");
+    CHECK(lost(backup).empty());
+}
+
+TEST_CASE("a backup that can't be copied whole leaves the record alone and no copy behind") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 2);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    const auto place = RecordPlace::take(record);
+    REQUIRE(place.ok());
+    change(backup, "UPDATE frames SET body=zeroblob(length(body)) WHERE watch=2");  // after the look
+    const auto refused = place.value().restore(backup);
+    REQUIRE_FALSE(refused.ok());
+    CHECK(refused.error().find("frames of watch 2") != std::string::npos);
+    CHECK(refused.error().find("it was removed again") != std::string::npos);
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path()))
+        CHECK(entry.path().string().find(".restor") == std::string::npos);
+    CHECK(verify_record(record).value().damage.empty());
 }
 
 }  // namespace drumwatch
