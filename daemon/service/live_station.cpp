@@ -241,6 +241,8 @@ class Station final : public LiveStation {
         for (const Event& event : events) {
             if (is_news(event.kind))
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, log_words(event, config_));
+            if (event.kind == EventKind::verdict_given && snapshot.last_verdict)
+                say_reasons(now, *snapshot.last_verdict);
         }
         publish(snapshot);
         if (!config_.simulated) {

@@ -165,6 +165,7 @@ void StationRun::stop() {
         const auto status = daemon_->wait(kHang);
         REQUIRE_MESSAGE(status, "the daemon did not end");
         CHECK_MESSAGE(*status == 0, daemon_->errors());
+        log_ = daemon_->errors();
     }
     daemon_.reset();
     relay_.reset();

@@ -52,6 +52,9 @@ class StationRun {
     std::string stop_and_restart(const std::function<void()>& between = {});
 
     std::uint16_t port() const { return port_; }  ///< of the page
+    std::string log() const {
+        return daemon_ ? daemon_->errors() : log_;
+    }  ///< of the daemon that runs, or ran last
     bool daemon_running() { return daemon_->running(); }
     std::string record_path() const {
         return plan_.record_folder.empty() ? folder_.file("record.sqlite")
@@ -85,6 +88,7 @@ class StationRun {
     std::optional<ChildProcess> simulator_;
     std::optional<ChildProcess> relay_;
     std::optional<ChildProcess> daemon_;
+    std::string log_;
     std::uint16_t port_ = 0;
 };
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "core/words.hpp"
 #include "station.hpp"
 #include "support/raw_client.hpp"
 
@@ -97,6 +98,9 @@ TEST_CASE("one burner move 45 s late: not clear, and the late move is among the 
         if (reason.rule == VerdictRule::move_off) told = std::fabs(reason.value - 45) <= 2;
     }
     CHECK_MESSAGE(told, roast.reasons);
+    // The terminal says them too.
+    for (const Reason& reason : roast.verdict->reasons)
+        CHECK_MESSAGE(station.log().find("reason: " + words(reason)) != std::string::npos, station.log());
 }
 
 TEST_CASE("without a target nothing is judged") {
