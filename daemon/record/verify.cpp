@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <filesystem>
+#include <limits>
 
 #include "record/database.hpp"
 #include "record/reader.hpp"
@@ -54,6 +56,7 @@ class Verifying {
     }
 
     void frames(std::uint64_t watch) {
+        std::int64_t reached_ms = std::numeric_limits<std::int64_t>::min();
         each(
             fmt::format(
                 "SELECT from_ms, to_ms, count, layout, crc, body FROM frames WHERE watch={} ORDER BY from_ms",
@@ -61,6 +64,10 @@ class Verifying {
             [&](const Statement& row) {
                 ++found_.frame_rows;
                 const PackedFrames packed = packed_frames(row, 0);
+                if (packed.from_ms <= reached_ms)
+                    say(fmt::format("frames of watch {} from tick {} ms: they overlap those before them",
+                                    watch, packed.from_ms));
+                reached_ms = std::max(reached_ms, packed.to_ms);
                 const auto unpacked = unpack_frames(packed);
                 if (!unpacked)
                     say(fmt::format("frames of watch {} from tick {} ms: {}", watch, packed.from_ms,

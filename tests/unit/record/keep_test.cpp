@@ -121,6 +121,9 @@ TEST_CASE("verify names the row that is touched") {
     CHECK(said("UPDATE frames SET body=zeroblob(length(body)) WHERE watch=2")
               .find("frames of watch 2 from tick 0 ms") == 0);
     CHECK(said("UPDATE frames SET count=count+1 WHERE watch=3").find("frames of watch 3") == 0);
+    CHECK(said("INSERT INTO frames SELECT watch, from_ms+1, to_ms, count, form, layout, crc, body FROM frames"
+               " WHERE watch=2 AND from_ms=0")
+              .find("frames of watch 2 from tick 1 ms: they overlap those before them") == 0);
     CHECK(said("UPDATE roasts SET milestones='{' WHERE id=2").find("roast 2:") == 0);
     CHECK(said("UPDATE watches SET channels='[1]' WHERE id=1").find("watch 1:") != std::string::npos);
     CHECK(said("DELETE FROM watches WHERE id=2").find("is not there") != std::string::npos);
