@@ -11,6 +11,8 @@ namespace drumwatch {
 
 namespace {
 
+constexpr std::int64_t kClockStood_h = 20 * 8'766;  // 20 years: no such backup is older than this program
+
 std::int64_t age_h(const std::string& path) {
     std::error_code failed;
     const auto written = std::filesystem::last_write_time(path, failed);
@@ -37,6 +39,13 @@ Finding look_at_backups(const RecordConfig& record) {
                 fmt::format("{}: {}", newest, verified ? verified.value().damage.front() : verified.error()),
                 "Take another disk, and make one now: drumwatch backup."};
     const std::int64_t hours = age_h(newest);
+    if (hours > kClockStood_h)
+        return {
+            "backup", FindingState::look,
+            fmt::format("{} is whole, {} roasts; it was made while the box's clock was not set, so that its "
+                        "age can't be told",
+                        newest, verified.value().roasts),
+            "See that the box reaches a time server, or give it a clock battery."};
     const std::string text =
         fmt::format("{} is {} h old and whole, {} roasts", newest, hours, verified.value().roasts);
     if (hours <= 2 * record.backup->every_h) return {"backup", FindingState::well, text, ""};

@@ -5,9 +5,9 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <functional>
 
 #include "record/backup.hpp"
+#include "record/backup_reach.hpp"
 #include "record/verify.hpp"
 
 namespace drumwatch {
@@ -72,13 +72,19 @@ Result<std::uint64_t> verified(const std::string& path) {
 
 }  // namespace
 
-std::vector<std::string> backups_in(const std::string& folder) {
+std::vector<std::string> backup_files_in(const std::string& folder) {
     std::vector<std::string> paths;
     std::error_code failed;
     for (const auto& entry : fs::directory_iterator(folder, failed)) {
         if (is_backup_name(entry.path().filename().string())) paths.push_back(entry.path().string());
     }
-    std::sort(paths.begin(), paths.end(), std::greater<>());
+    std::sort(paths.begin(), paths.end());
+    return paths;
+}
+
+std::vector<std::string> backups_in(const std::string& folder) {
+    auto paths = oldest_first(backup_files_in(folder));
+    std::reverse(paths.begin(), paths.end());
     return paths;
 }
 

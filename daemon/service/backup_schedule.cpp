@@ -12,16 +12,20 @@ namespace {
 constexpr std::int64_t kHour_ms = 3'600'000;
 constexpr std::int64_t kAgain_ms = 600'000;
 
-/// Since the newest backup was written, by its file's time; nothing where there is none.
+/// Since a backup was last written, by the files' times; nothing where there is none, or none of the past.
+/// Opens none: a start does not wait for a stick.
 std::optional<std::int64_t> age_ms(const std::string& folder) {
     namespace fs = std::filesystem;
-    const auto backups = backups_in(folder);
-    if (backups.empty()) return std::nullopt;
-    std::error_code failed;
-    const auto written = fs::last_write_time(backups.front(), failed);
-    if (failed) return std::nullopt;
-    return std::chrono::duration_cast<std::chrono::milliseconds>(fs::file_time_type::clock::now() - written)
-        .count();
+    const auto now = fs::file_time_type::clock::now();
+    std::optional<fs::file_time_type::duration> youngest;
+    for (const std::string& path : backup_files_in(folder)) {
+        std::error_code failed;
+        const auto age = now - fs::last_write_time(path, failed);
+        // A clock that was set back makes a backup look young: it is never waited for.
+        if (!failed && age >= age.zero() && (!youngest || age < *youngest)) youngest = age;
+    }
+    if (!youngest) return std::nullopt;
+    return std::chrono::duration_cast<std::chrono::milliseconds>(*youngest).count();
 }
 
 }  // namespace
@@ -30,9 +34,7 @@ BackupSchedule::BackupSchedule(const Config& config)
     : wanted_(config.record.backup), record_(config.record.path) {
     if (!wanted_) return;
     const auto age = age_ms(wanted_->folder);
-    // A clock that was set back makes a backup look young: it is never waited for longer than one turn.
-    if (age && *age >= 0 && *age < wanted_->every_h * kHour_ms)
-        next_ = Tick{wanted_->every_h * kHour_ms - *age};
+    if (age && *age < wanted_->every_h * kHour_ms) next_ = Tick{wanted_->every_h * kHour_ms - *age};
 }
 
 bool BackupSchedule::due(Tick now, bool busy) const {

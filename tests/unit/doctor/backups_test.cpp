@@ -28,6 +28,9 @@ TEST_CASE("backups: none wanted, none there, a young one, an old one and a broke
     const Finding stale = look_at_backups(record);
     CHECK(stale.state == FindingState::look);
     CHECK(stale.text.find("50 h old and whole") != std::string::npos);
+    const auto in_1970 = std::chrono::file_clock::from_sys(std::chrono::sys_seconds(std::chrono::hours(1)));
+    std::filesystem::last_write_time(made.value().path, in_1970);
+    CHECK(look_at_backups(record).text.find("while the box's clock was not set") != std::string::npos);
     std::filesystem::resize_file(made.value().path, 5'000);
     const Finding broken = look_at_backups(record);
     CHECK(broken.state == FindingState::broken);

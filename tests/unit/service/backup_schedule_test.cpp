@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <chrono>
+#include <filesystem>
 #include <fstream>
 
 #include "support/temp_dir.hpp"
@@ -68,4 +70,17 @@ TEST_CASE("after a restart a young backup in the folder is counted") {
     CHECK_FALSE(schedule.due(Tick{0}, false));
     CHECK_FALSE(schedule.due(Tick{5 * kHour_ms}, false));
     CHECK(schedule.due(Tick{6 * kHour_ms}, false));
+}
+
+TEST_CASE("after a restart a backup of 1970, or of a time to come, is no young one") {
+    const TempDir folder;
+    const std::string file = folder.file("drumwatch-19700101T000012Z.sqlite");
+    std::ofstream(file) << "a backup";
+    CHECK_FALSE(BackupSchedule(with_backup(folder)).due(Tick{0}, false));  // by the file's time it is young
+    using std::chrono::file_clock;
+    std::filesystem::last_write_time(
+        file, file_clock::from_sys(std::chrono::sys_seconds(std::chrono::seconds(12))));
+    CHECK(BackupSchedule(with_backup(folder)).due(Tick{0}, false));
+    std::filesystem::last_write_time(file, file_clock::now() + std::chrono::hours(5));
+    CHECK(BackupSchedule(with_backup(folder)).due(Tick{0}, false));
 }
