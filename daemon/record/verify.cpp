@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "record/database.hpp"
+#include "record/file_length.hpp"
 #include "record/reader.hpp"
 #include "record/row_writer.hpp"
 #include "record/rows.hpp"
@@ -42,17 +43,8 @@ class Verifying {
         });
     }
 
-    /// SQLite does not miss unused pages at the end; a copy that was cut short does. With a log beside it the
-    /// file may be shorter than the database.
     void length(const std::string& path) {
-        std::error_code failed;
-        if (std::filesystem::exists(path + "-wal", failed)) return;
-        const auto pages = database_.number("PRAGMA page_count");
-        const auto page = database_.number("PRAGMA page_size");
-        const auto size = std::filesystem::file_size(path, failed);
-        if (!pages || !page || failed) return say("the file's length can't be found out");
-        const auto needed = static_cast<std::uintmax_t>(pages.value() * page.value());
-        if (size < needed) say(fmt::format("the file is cut short: {} bytes of {}", size, needed));
+        if (std::string short_of = cut_short(database_, path); !short_of.empty()) say(std::move(short_of));
     }
 
     void frames(std::uint64_t watch) {

@@ -6,6 +6,7 @@
 
 #include "kept_record.hpp"
 #include "record/backup_folder.hpp"
+#include "record/open_record.hpp"
 #include "record/recorder.hpp"
 #include "record/verify.hpp"
 #include "support/child_process.hpp"
@@ -130,6 +131,45 @@ TEST_CASE("verify names the row that is touched") {
     CHECK_FALSE(verify_record(folder.file("absent.sqlite")).ok());
     write_bytes(folder.file("text.sqlite"), "words");
     CHECK_FALSE(verify_record(folder.file("text.sqlite")).ok());
+}
+
+TEST_CASE(
+    "a record cut short at unused pages is found also with a log beside it, one that grows in its log is "
+    "whole") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    const std::string copy = folder.file("copy.sqlite");
+    const auto take_copy = [&] {
+        for (const char* tail : {"", "-wal"})
+            fs::copy_file(record + tail, copy + tail, fs::copy_options::overwrite_existing);
+    };
+    const auto damage = [&] {
+        fs::remove(copy + "-shm");
+        const auto found = verify_record(copy);
+        REQUIRE_MESSAGE(found.ok(), found.error());
+        return found.value().damage;
+    };
+    auto opened = open_record(record);
+    REQUIRE_MESSAGE(opened.ok(), opened.error());
+    Database& database = opened.value().database;
+    REQUIRE(database
+                .run("CREATE TABLE big(bytes); INSERT INTO big VALUES (zeroblob(400000));"
+                     "DROP TABLE big; PRAGMA wal_checkpoint(TRUNCATE); PRAGMA user_version=2")
+                .ok());
+    take_copy();
+    REQUIRE(fs::file_size(copy + "-wal") > 0);
+    CHECK(damage().empty());
+    fs::resize_file(copy, fs::file_size(copy) - 5 * 4096);
+    REQUIRE(damage().size() == 1);
+    CHECK_MESSAGE(damage().front().find("5 pages of it are nowhere") != std::string::npos, damage().front());
+    const auto before = fs::file_size(record);
+    REQUIRE(database.run("CREATE TABLE big(bytes); INSERT INTO big VALUES (zeroblob(900000))").ok());
+    take_copy();
+    REQUIRE(fs::file_size(copy) == before);
+    CHECK(damage().empty());
+    fs::resize_file(copy + "-wal",
+                    fs::file_size(copy + "-wal") - 4096);  // the commit is gone, not a page of it
+    CHECK(damage().empty());
 }
 
 }  // namespace drumwatch
