@@ -14,7 +14,7 @@
 #include <thread>
 
 #include "station.hpp"
-#include "support/raw_client.hpp"
+#include "tablet.hpp"
 
 using namespace drumwatch;
 using namespace std::chrono_literals;
@@ -35,55 +35,26 @@ StationPlan plan_with(const std::string& record_folder) {
     return plan;
 }
 
-/// What the page shows and sends.
-class Tablet {
-  public:
-    explicit Tablet(StationRun& station) : station_(station) {}
-
-    json status() const {
-        const RawResponse response = RawClient(station_.port()).get("/api/status");
-        return response.status == 200 ? json::parse(response.body) : json();
-    }
-    template <typename Condition>
-    json until(const char* what, Condition condition) const {
-        const auto give_up = std::chrono::steady_clock::now() + kHang;
-        for (;;) {
-            const json now = status();
-            if (!now.is_null() && condition(now)) return now;
-            REQUIRE_MESSAGE(std::chrono::steady_clock::now() < give_up, what, " never came: ", now.dump());
-            REQUIRE_MESSAGE(station_.daemon_running(), what);
-            std::this_thread::sleep_for(20ms);  // between looks; the loop ends by what it finds
-        }
-    }
-    /// A mark that needs no answer in the roast: yellow, again and again.
-    RawResponse mark(const std::string& id) const {
-        return RawClient(station_.port())
-            .post("/api/marks", json{{"mark", "yellow"}, {"client_id", id}}.dump());
-    }
-    /// With the record failing: it is said, and everything else goes on.
-    void check_failing() const {
-        const json failing = until("the alarm", [](const json& now) {
-            for (const json& alarm : now["alarms"])
-                if (alarm["rule"] == "record_failing") return true;
-            return false;
-        });
-        CHECK(failing["record"]["writing"] == false);
-        CHECK_FALSE(failing["roast"].is_null());
-        const RawResponse marked = mark("while failing");
-        CHECK(marked.status == 202);
-        CHECK(json::parse(marked.body)["recorded"] == false);
-        CHECK(RawClient(station_.port()).get("/").status == 200);
-        CHECK(RawClient(station_.port()).get("/api/roasts").status == 200);
-        const auto first = failing["sequence"].get<std::int64_t>();
-        const json later =
-            until("more ticks", [&](const json& now) { return now["sequence"] >= first + kTicks; });
-        CHECK(later["channels"]["bean"]["quality"] == "good");
-        CHECK(later["channels"]["bean"]["value"] != failing["channels"]["bean"]["value"]);
-    }
-
-  private:
-    StationRun& station_;
-};
+/// With the record failing: it is said, and everything else goes on.
+void check_failing(const Tablet& tablet) {
+    const json failing = tablet.until("the alarm", [](const json& now) {
+        for (const json& alarm : now["alarms"])
+            if (alarm["rule"] == "record_failing") return true;
+        return false;
+    });
+    CHECK(failing["record"]["writing"] == false);
+    CHECK_FALSE(failing["roast"].is_null());
+    const RawResponse marked = tablet.mark("yellow", "while failing");
+    CHECK(marked.status == 202);
+    CHECK(json::parse(marked.body)["recorded"] == false);
+    CHECK(tablet.get("/").status == 200);
+    CHECK(tablet.get("/api/roasts").status == 200);
+    const auto first = failing["sequence"].get<std::int64_t>();
+    const json later =
+        tablet.until("more ticks", [&](const json& now) { return now["sequence"] >= first + kTicks; });
+    CHECK(later["channels"]["bean"]["quality"] == "good");
+    CHECK(later["channels"]["bean"]["value"] != failing["channels"]["bean"]["value"]);
+}
 
 int times_recorded(const std::string& path, const std::string& client_id) {
     const auto reader = RecordReader::open(path);
@@ -164,12 +135,12 @@ TEST_CASE("a read-only spell in a roast: the page says so, and all of it is reco
     const Tablet tablet(station);
     station.await_truth("charge", "\"batch\":1");
     tablet.until("the roast", [](const json& now) { return !now["roast"].is_null(); });
-    CHECK(tablet.mark("before").status == 200);
+    CHECK(tablet.mark("yellow", "before").status == 200);
     std::ofstream(marker).close();
-    tablet.check_failing();
+    check_failing(tablet);
     fs::remove(marker);
     tablet.until("writing again", [](const json& now) { return now["record"]["writing"] == true; });
-    CHECK(tablet.mark("after").status == 200);
+    CHECK(tablet.mark("yellow", "after").status == 200);
     station.stop();  // and every watch runs again to its journal
     check_whole(station.record_path());
     for (const char* id : {"before", "while failing", "after"}) {
@@ -190,14 +161,14 @@ TEST_CASE("ext4 turns read-only by itself in a roast: watched on, and gone on wi
     const Tablet tablet(station);
     station.await_truth("charge", "\"batch\":1");
     tablet.until("the roast", [](const json& now) { return !now["roast"].is_null(); });
-    CHECK(tablet.mark("before").status == 200);
+    CHECK(tablet.mark("yellow", "before").status == 200);
     sync();  // so that mapped pages are clean, and a write to them would ask the file system
     disk.strike();
-    tablet.check_failing();
+    check_failing(tablet);
     const std::string said = station.stop_and_restart([&] { disk.mend(); });
     CHECK_MESSAGE(said.find("roast 1 in the drum goes on after a gap") != std::string::npos, said);
     tablet.until("a tick", [](const json&) { return true; });
-    CHECK(tablet.mark("after").status == 200);
+    CHECK(tablet.mark("yellow", "after").status == 200);
     station.stop();
     check_whole(station.record_path());
     CHECK(times_recorded(station.record_path(), "before") == 1);

@@ -102,11 +102,11 @@ std::string StationRun::write_config(const std::string& port, const std::string&
     std::ofstream file(path);
     const std::string simulated =
         plan_.stepped ? R"({"stepped":true})" : fmt::format(R"({{"speed":{}}})", plan_.speed);
-    file << R"({"station":"Test station","machine":"simulated","tick_ms":250,"simulated":)" << simulated
-         << ",\"buses\":[";
+    file << R"({"station":"Test station","machine":"simulated","tick_ms":250,)";
+    if (plan_.own_time) file << R"("simulated":)" << simulated << ",";
     file << fmt::format(
-        R"({{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":{},"time_register":3,"timeout_ms":600}})",
-        port);
+        R"("buses":[{{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":{},{}"timeout_ms":600}})",
+        port, plan_.own_time ? R"("time_register":3,)" : "");
     if (plan_.serial_bean) {
         file << fmt::format(
             R"(,{{"name":"logger","kind":"serial_text","device":"{}","baud":115200,"timeout_ms":4000}})",

@@ -27,6 +27,7 @@ struct StationPlan {
     bool with_target = true;
     bool stepped = true;
     double speed = 1;
+    bool own_time = true;      ///< false: a station as of a real machine, at the pace of life
     bool serial_bean = false;  ///< the bean probe comes over the serial text stream
     bool relay_board = false;  ///< sounder and heartbeat on a second device, another simulator
     std::string alarms = "{}";
