@@ -12,7 +12,8 @@ struct ClockReading {
     WallTime wall;
     bool synchronised =
         false;         ///< the wall clock follows a time server, as the kernel or systemd-timesyncd says
-    std::string boot;  ///< the kernel's random id of this boot; empty where it can't be read
+    std::string boot;  ///< the kernel's random id of this boot; the service manager's word for it where that
+                       ///< can't be read; else empty
     std::int64_t boot_ms = 0;  ///< real time since that boot, sleep included (CLOCK_BOOTTIME)
 };
 

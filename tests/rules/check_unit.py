@@ -35,7 +35,7 @@ with tempfile.TemporaryDirectory() as folder:
     if not passed or level is None or level > 2.0:
         complaints.append(f"exposure is {level}, at most 2.0 is allowed")
     for needed in ("Type=notify", "WatchdogSec=8", "Restart=always", "RestartSec=1", "StartLimitIntervalSec=0",
-                   "DeviceAllow=char-ttyUSB rw", "DeviceAllow=char-ttyACM rw"):
+                   "Environment=DRUMWATCH_BOOT_ID=%b", "DeviceAllow=char-ttyUSB rw", "DeviceAllow=char-ttyACM rw"):
         if f"\n{needed}\n" not in unit:
             complaints.append(f"{needed} is missing")
     path.write_text(unit.replace("/usr/bin/drumwatch", program), encoding="utf-8")

@@ -1,13 +1,15 @@
 // For LD_PRELOAD into a program under test: a box whose wall clock, time server and boot are what the test
 // says. The file that DRUMWATCH_TEST_CLOCK names holds three words: milliseconds that the wall clock is ahead
-// (negative: behind), 1 if a time server is followed or 0, and the kernel's id of this boot. It is read at
-// each call, so that the clock can be set while the program runs. The steady clock stays as it is:
-// clock_gettime(2) says that setting the wall clock moves CLOCK_REALTIME only.
+// (negative: behind), 1 if a time server is followed or 0, and the kernel's id of this boot, or "hidden"
+// where a sandbox shows none. It is read at each call, so that the clock can be set while the program runs.
+// The steady clock stays as it is: clock_gettime(2) says that setting the wall clock moves CLOCK_REALTIME
+// only.
 #include <dlfcn.h>
 #include <sys/time.h>
 #include <sys/timex.h>
 #include <time.h>
 
+#include <cerrno>
 #include <cstdint>
 #include <cstdio>
 #include <cstdlib>
@@ -53,9 +55,14 @@ constexpr long long kSecond = 1'000'000'000;
 FILE* boot_or_other(const char* path, const char* mode) {
     if (told_by() == nullptr || std::strcmp(path, "/proc/sys/kernel/random/boot_id") != 0)
         return really_open(path, mode);
+    const BoxClock clock = box_clock();
+    if (std::strcmp(clock.boot, "hidden") == 0) {
+        errno = ENOENT;
+        return nullptr;
+    }
     FILE* const file = std::tmpfile();
     if (file == nullptr) return nullptr;
-    std::fprintf(file, "%s\n", box_clock().boot);
+    std::fprintf(file, "%s\n", clock.boot);
     std::rewind(file);
     return file;
 }

@@ -46,6 +46,32 @@ bool has_reason(const RoastRecord& roast, VerdictRule rule) {
 
 }  // namespace
 
+TEST_CASE("a sandbox hides the boot's id: the service manager's word for it tells how long the gap was") {
+    const TempDir folder;
+    const BoxClock clock(folder.file("clock"));
+    clock.stands_in_1970("hidden");
+    StationPlan plan;
+    plan.stepped = false;
+    plan.own_time = false;
+    plan.daemon_environment = {"LD_PRELOAD=" BOX_CLOCK_CALLS, "DRUMWATCH_TEST_CLOCK=" + folder.file("clock"),
+                               "DRUMWATCH_BOOT_ID=1b6b62111064", "ASAN_OPTIONS=verify_asan_link_order=0"};
+    StationRun station(plan);
+    const Tablet tablet(station);
+    tablet.until("a good reading",
+                 [](const json& now) { return now["channels"]["bean"]["quality"] == "good"; });
+    REQUIRE(tablet.mark("charge", "charge").status == 200);
+    tablet.until("a roast in the record", [&](const json& now) {
+        if (now["roast"].is_null() || now["roast"]["elapsed_s"] < 3) return false;
+        return station.frames().back().tick >= station.roast(1).charge + 1'000;
+    });
+    const std::string said = station.kill_and_restart();
+    CHECK_MESSAGE(said.find("goes on after a gap of") != std::string::npos, said);
+    CHECK_MESSAGE(said.find("unknown length") == std::string::npos, said);
+    const json again = tablet.until("the roast", [](const json& now) { return !now["roast"].is_null(); });
+    CHECK(again["roast"]["time_lost"] == false);
+    station.stop();
+}
+
 TEST_CASE(
     "a box without a clock battery: the gap is unknown and said, the roast unjudged, the labels right at "
     "last") {
