@@ -140,6 +140,11 @@ TEST_CASE("a frame comes back from its line, and a broken line is refused") {
     REQUIRE(frame.ok());
     CHECK(frame.value().tick.ms == 1250);
     CHECK(frame_text(frame.value()) == line);
+    const std::string extremes =
+        R"({"frame":-9223372036854775808,"samples":[[-2147483648,"suspect",0],[-7,"good",1]]})";
+    REQUIRE(parse_frame(extremes).ok());
+    CHECK(frame_text(parse_frame(extremes).value()) == extremes);
+    CHECK(frame_text(Frame{}) == R"({"frame":0,"samples":[]})");
     for (std::size_t i = 0; i < line.size(); ++i) REQUIRE_FALSE(parse_frame(line.substr(0, i)).ok());
     CHECK_FALSE(parse_frame(R"({"frame":1250,"samples":[[201300,"splendid",1]]})").ok());
 }
