@@ -3,6 +3,9 @@
 #include "record/restore.hpp"
 
 #include <doctest/doctest.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <filesystem>
 
@@ -170,6 +173,35 @@ TEST_CASE("a backup that can't be copied whole leaves the record alone and no co
     for (const auto& entry : std::filesystem::directory_iterator(folder.path()))
         CHECK(entry.path().string().find(".restor") == std::string::npos);
     CHECK(verify_record(record).value().damage.empty());
+}
+
+TEST_CASE("what root restores belongs to the record's user, or else to the folder's") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    write_record(record, 2);
+    const std::string backup = make_backup({record, folder.path(), 14, true}, kNow).value().path;
+    const uid_t user = geteuid() == 0 ? 65534 : geteuid();  // nobody in particular
+    const auto restored = [&](const std::string& path) {
+        REQUIRE(chown(folder.path().c_str(), user, getegid()) == 0);
+        const auto done = RecordPlace::take(path).value().restore(backup);
+        REQUIRE_MESSAGE(done.ok(), done.error());
+        const pid_t child = fork();
+        REQUIRE(child >= 0);
+        if (child == 0) {
+            if (geteuid() != user && setuid(user) != 0) _exit(3);
+            _exit(Recorder::open({path}).ok() ? 0 : 1);
+        }
+        int status = 0;
+        REQUIRE(waitpid(child, &status, 0) == child);
+        CHECK(WIFEXITED(status));
+        CHECK(WEXITSTATUS(status) == 0);
+    };
+    restored(folder.file("new.sqlite"));
+    REQUIRE(chown(record.c_str(), user, getegid()) == 0);
+    REQUIRE(chmod(record.c_str(), 0600) == 0);
+    restored(record);
+    CHECK(std::filesystem::status(record).permissions() ==
+          (std::filesystem::perms::owner_read | std::filesystem::perms::owner_write));
 }
 
 }  // namespace drumwatch
