@@ -52,6 +52,10 @@ std::vector<Finding> told_by_daemon(const WebConfig& web) {
     }
 }
 
+bool on_this_box_only(const WebConfig& web) {
+    return web.host == "localhost" || web.host == "::1" || web.host.starts_with("127.");
+}
+
 void append(std::vector<Finding>& findings, std::vector<Finding> more) {
     std::move(more.begin(), more.end(), std::back_inserter(findings));
 }
@@ -64,14 +68,16 @@ Finding look_at_page(const WebConfig& web, bool daemon_runs) {
         return {"page", FindingState::well, "on a port of the system's choice; the daemon printed it", ""};
     if (daemon_runs) {
         const auto answer = ask_daemon(web, "/healthz");
-        if (answer) return {"page", FindingState::well, address + " answers", ""};
+        const char* to =
+            on_this_box_only(web) ? " answers, to this box only: for tablets set web.host" : " answers";
+        if (answer) return {"page", FindingState::well, address + to, ""};
         return {"page", FindingState::broken, fmt::format("{}: {}", address, answer.error()),
                 "The daemon runs, but under another configuration or not well: systemctl status drumwatch."};
     }
     const auto port = ListeningPort::open(web.host, web.port);
     if (!port)
         return {"page", FindingState::broken, port.error(), "Correct web.host or web.port, or the network."};
-    if (web.host == "localhost" || web.host == "::1" || web.host.starts_with("127."))
+    if (on_this_box_only(web))
         return {"page", FindingState::look, address + " is free, but only this box itself can open it",
                 "For tablets, set web.host to the box's own address on the roastery's network."};
     return {"page", FindingState::well, address + " is free for the daemon", ""};
@@ -90,6 +96,7 @@ std::vector<Finding> examine(const Config& config) {
     }
     const auto holder = record_holder(config.record.path, kernel);
     append(findings, look_at_record(config.record, holder));
+    if (auto writer = look_at_writer(config.record.path, kDaemonUser)) findings.push_back(std::move(*writer));
     findings.push_back(look_at_backups(config.record));
     append(findings, look_at_buses(config, holder.has_value()));
     findings.push_back(look_at_sounder(config));

@@ -30,6 +30,8 @@ struct KernelFiles {
     std::string proc = "/proc";
 };
 
+constexpr const char* kDaemonUser = "drumwatch";  ///< as the package makes it
+
 /// All of it, in the order in which a person would look.
 std::vector<Finding> examine(const Config& config);
 /// What can be said without a configuration.
@@ -42,6 +44,9 @@ Finding look_at_backups(const RecordConfig& record);
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs);
 /// A port that this user may not read and write; nothing where it may, or where there is no such user.
 std::optional<Finding> look_at_rights(const std::string& device, const std::string& user_name);
+/// A record that the daemon's user may not write, seen by root; nothing where it may or where it can't be
+/// told.
+std::optional<Finding> look_at_writer(const std::string& record_path, const std::string& user_name);
 Finding look_at_sounder(const Config& config);
 Finding look_at_page(const WebConfig& web, bool daemon_runs);
 Finding look_at_clock(bool synchronised, const KernelFiles& files);

@@ -1,6 +1,4 @@
 #include <fmt/format.h>
-#include <grp.h>
-#include <pwd.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -19,27 +17,8 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr const char* kDaemonUser = "drumwatch";  // as the package makes it
-constexpr const char* kSerialGroup = "dialout";   // Debian's
 constexpr milliseconds kLongestLook{10'000};
 constexpr milliseconds kBetweenPolls{50};
-
-/// Whether that user's groups or others may read and write; a user that isn't there may not be judged.
-bool may_use(const passwd& user, const struct stat& device) {
-    if (user.pw_uid == device.st_uid && (device.st_mode & 0600) == 0600) return true;
-    if ((device.st_mode & 0006) == 0006) return true;
-    int count = 64;
-    std::vector<gid_t> groups(static_cast<std::size_t>(count));
-    if (getgrouplist(user.pw_name, user.pw_gid, groups.data(), &count) < 0) return true;
-    groups.resize(static_cast<std::size_t>(count));
-    return (device.st_mode & 0060) == 0060 &&
-           std::find(groups.begin(), groups.end(), device.st_gid) != groups.end();
-}
-
-std::string group_name(gid_t id) {
-    const group* found = getgrgid(id);
-    return found ? found->gr_name : std::to_string(id);
-}
 
 /// A serial port before it is opened; nothing where all is well.
 std::optional<Finding> look_at_device(const BusConfig& bus) {
@@ -103,27 +82,6 @@ Finding ask(const BusConfig& bus) {
 }
 
 }  // namespace
-
-std::optional<Finding> look_at_rights(const std::string& device, const std::string& user_name) {
-    struct stat rights {};
-    const passwd* user = getpwnam(user_name.c_str());
-    if (!user || ::stat(device.c_str(), &rights) != 0 || may_use(*user, rights)) return std::nullopt;
-    const std::string group = group_name(rights.st_gid);
-    Finding finding{
-        "serial port", FindingState::broken,
-        fmt::format("{} has the rights {:o} and belongs to group {}: the user {} may not read and write it",
-                    device, rights.st_mode & 07777, group, user_name),
-        ""};
-    // Into the group of serial ports it may go; into any other it must not be talked.
-    if (group == kSerialGroup && (rights.st_mode & 0060) == 0060)
-        finding.advice = fmt::format("As root: adduser {} {}; then restart the daemon.", user_name, group);
-    else
-        finding.advice = fmt::format(
-            "Serial ports usually belong to group {} with the rights 660: see what changed that (rules of "
-            "udev).",
-            kSerialGroup);
-    return finding;
-}
 
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs) {
     std::vector<Finding> findings;

@@ -1,5 +1,6 @@
 // The record's lock and stops, and the page's port, with a real record and real sockets.
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <filesystem>
@@ -44,6 +45,35 @@ TEST_CASE("who holds the record is told, and the lock is left as it was") {
         CHECK(look_at_record(record, holder)[0].text.find("held by process") != std::string::npos);
     }
     CHECK(!record_holder(record.path, {}));
+}
+
+TEST_CASE("a record that the daemon's user may not write is broken, whatever root may") {
+    if (::geteuid() != 0) {
+        MESSAGE("needs root to give files away");
+        return;
+    }
+    constexpr const char* kUser = "nobody";  // base-passwd: uid 65534
+    constexpr uid_t kId = 65534;
+    TempDir folder;
+    const RecordConfig record = record_in(folder);
+    REQUIRE(::chmod(folder.path().c_str(), 0755) == 0);
+    const auto roots = look_at_writer(record.path, kUser);
+    REQUIRE(roots);
+    CHECK(roots->state == FindingState::broken);
+    CHECK(roots->text.find("may not write in " + folder.path()) != std::string::npos);
+    CHECK_FALSE(look_at_writer(record.path, "no-such-user-here"));
+
+    { const auto recorder = open(record); }
+    REQUIRE(::chown(folder.path().c_str(), kId, kId) == 0);
+    REQUIRE(::chown((record.path + ".lock").c_str(), kId, kId) == 0);
+    const auto file = look_at_writer(record.path, kUser);
+    REQUIRE(file);
+    CHECK(file->state == FindingState::broken);
+    CHECK(file->text.starts_with(record.path + " belongs to root"));
+    REQUIRE(::chown(record.path.c_str(), kId, kId) == 0);
+    CHECK_FALSE(look_at_writer(record.path, kUser));
+    REQUIRE(::chown((record.path + ".lock").c_str(), 0, 0) == 0);
+    CHECK(look_at_writer(record.path, kUser));
 }
 
 TEST_CASE("unclean stops among the newest watches are counted") {
