@@ -5,10 +5,12 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <functional>
 #include <iostream>
+#include <utility>
 
 #include "commands/commands.hpp"
 #include "config/config.hpp"
@@ -24,6 +26,11 @@ struct InitCall {
     std::string limiter;  ///< PLACE:SETTING; empty: none stated
     FirstAnswers answers;
 };
+
+constexpr const char* kLimiterForm = "PLACE:SETTING is wanted, such as bean:250, or none";
+constexpr double kLowestLimit_c = 150;                         // of alarms.bean_high_high
+constexpr const char* kStateFolder = "/var/lib/drumwatch";     // as the package makes it
+constexpr const char* kPlace = "/etc/drumwatch/station.json";  // what the package's service reads
 
 int complain(const std::string& sentence, int code = kWrongInput) {
     fmt::print(stderr, "{}\n", sentence);
@@ -53,66 +60,123 @@ bool split(InitCall& call) {
         if (const auto port = number_after_colon(call.modbus, answers.host))
             answers.port = static_cast<int>(*port);
     }
-    if (call.limiter.empty() || call.limiter == "none stated") return true;
+    if (call.limiter.empty() || call.limiter == "none" || call.limiter == "none stated") return true;
     const auto setting = number_after_colon(call.limiter, answers.limiter_place);
     answers.limiter_c = setting.value_or(0);
     return setting.has_value();
 }
 
-/// Questions at a terminal; an empty answer takes what stands in brackets. False: the input has ended.
+/// What is wrong with the answers until now, said on the terminal; true where nothing is. All that was
+/// answered before was right, so that it is the last answer that must be given again.
+bool right_until_now(InitCall call) {
+    if (call.modbus.empty() && call.answers.device.empty()) call.modbus = "127.0.0.1";  // not asked yet
+    if (!split(call)) {
+        fmt::print("  {}\n", kLimiterForm);
+        return false;
+    }
+    const ConfigReading reading = parse_config(first_config(call.answers), call.file);
+    if (!reading.mistakes.empty()) fmt::print("  {}\n", reading.mistakes.front().message);
+    return reading.config.has_value();
+}
+
+/// Questions at a terminal; an empty answer takes what stands in brackets, a wrong one is asked for again.
 class Asking {
   public:
+    explicit Asking(InitCall& call) : call_(call) {}
+
+    /// False: the input has ended.
     bool ask(const char* question, std::string& answer) {
-        fmt::print("{} [{}]: ", question, answer.empty() ? "none" : answer);
-        std::fflush(stdout);
-        std::string line;
-        if (!std::getline(std::cin, line)) return false;
-        if (!line.empty()) answer = line;
+        const std::string usual = answer;
+        do {
+            answer = usual;
+            if (!read(question, answer)) return false;
+        } while (!right_until_now(call_));
         return true;
     }
     template <typename Number>
     bool ask(const char* question, Number& answer) {
-        for (;;) {
-            std::string text = fmt::format("{}", answer);
-            if (!ask(question, text)) return false;
-            try {
-                std::size_t used = 0;
-                const double value = std::stod(text, &used);
-                if (used == text.size() && value >= -1e6 && value <= 1e6) {
-                    answer = static_cast<Number>(value);
-                    return true;
-                }
-            } catch (const std::exception&) {
+        const std::string usual = fmt::format("{}", answer);
+        do {
+            std::string text = usual;
+            if (!read(question, text)) return false;
+            const auto value = number(text);
+            if (!value) {
+                fmt::print("  a number is wanted\n");
+                continue;
             }
-            fmt::print("a number is wanted\n");
-        }
+            answer = static_cast<Number>(*value);
+            if (right_until_now(call_)) return true;
+        } while (true);
     }
+    bool read(const char* question, std::string& answer) {
+        fmt::print("{} [{}]: ", question, answer.empty() ? "none" : answer);
+        std::fflush(stdout);
+        std::string line;
+        if (!std::getline(std::cin, line)) return false;
+        if (!line.empty()) answer = line == "none" ? "" : line;
+        return true;
+    }
+
+  private:
+    static std::optional<double> number(const std::string& text) {
+        std::string nothing;
+        const auto value = number_after_colon(":" + text, nothing);
+        return value && *value >= -1e6 && *value <= 1e6 ? value : std::nullopt;
+    }
+    InitCall& call_;
 };
 
+/// One of the two links must be there.
+bool ask_link(Asking& asking, InitCall& call) {
+    while (call.modbus.empty() && call.answers.device.empty()) {
+        if (!asking.ask("Address of the Modbus TCP controller, HOST:PORT; none for a serial line",
+                        call.modbus))
+            return false;
+        if (call.modbus.empty() && !asking.ask("Serial device, from /dev/serial/by-id/", call.answers.device))
+            return false;
+    }
+    return true;
+}
+
+bool ask_places(Asking& asking, FirstAnswers& answers, bool serial) {
+    if (serial) answers.bean = std::max(answers.bean, 1);
+    struct {
+        const char* modbus;
+        const char* serial;
+        int& answer;
+    } const places[] = {
+        {"Input register of the bean probe, counted from 0",
+         "Field of the bean probe in a line, counted from 1", answers.bean},
+        {"Input register of the exhaust probe, -1 for none", "Field of the exhaust probe, -1 for none",
+         answers.exhaust},
+        {"Holding register of the burner's level, -1 for none", "Field of the burner's level, -1 for none",
+         answers.burner},
+        {"Holding register of the airflow's level, -1 for none", "Field of the airflow's level, -1 for none",
+         answers.airflow},
+    };
+    for (const auto& place : places)
+        if (!asking.ask(serial ? place.serial : place.modbus, place.answer)) return false;
+    return serial || asking.ask("Degrees, or %, a count, such as 0.1", answers.scale);
+}
+
+/// The limiter first: the alarm must come before it.
+bool ask_limits(Asking& asking, InitCall& call) {
+    const double usual_c = std::exchange(call.answers.limit_c, kLowestLimit_c);
+    if (!asking.ask("The machine's independent high-limit control, PLACE:SETTING in °C", call.limiter))
+        return false;
+    call.answers.limit_c = usual_c;
+    return asking.ask("Overtemperature alarm at the bean probe, °C", call.answers.limit_c);
+}
+
 bool ask_all(InitCall& call) {
-    Asking asking;
+    Asking asking(call);
     FirstAnswers& answers = call.answers;
     if (!asking.ask("Name of this station", answers.station)) return false;
     if (!asking.ask("The machine, in your words", answers.machine)) return false;
-    if (!asking.ask("Address of the Modbus TCP controller, HOST:PORT; none for a serial line", call.modbus))
-        return false;
-    const bool serial = call.modbus.empty() || call.modbus == "none";
-    if (serial) call.modbus.clear();
-    if (serial && !asking.ask("Serial device, from /dev/serial/by-id/", answers.device)) return false;
-    if (serial && answers.bean < 1) answers.bean = 1;
-    const char* bean = serial ? "Field of the bean probe in a line, counted from 1"
-                              : "Input register of the bean probe, counted from 0";
-    if (!asking.ask(bean, answers.bean)) return false;
-    if (!asking.ask(serial ? "Field of the exhaust probe, -1 for none"
-                           : "Input register of the exhaust probe, -1 for none",
-                    answers.exhaust))
-        return false;
-    if (!serial && !asking.ask("Degrees a count, such as 0.1", answers.scale)) return false;
-    if (!asking.ask("Unit that the instrument sends, °C or °F", answers.unit)) return false;
-    if (!asking.ask("Overtemperature alarm at the bean probe, °C", answers.limit_c)) return false;
-    if (!asking.ask("The machine's independent high-limit control, PLACE:SETTING in °C", call.limiter))
-        return false;
-    if (call.limiter == "none") call.limiter.clear();
+    if (!ask_link(asking, call)) return false;
+    if (!ask_places(asking, answers, call.modbus.empty())) return false;
+    if (!asking.ask("Unit that the instrument sends, °C or °F (C or F will do)", answers.unit)) return false;
+    if (!ask_limits(asking, call)) return false;
     if (!asking.ask("Where the record is to lie", answers.record)) return false;
     if (!asking.ask("Address of the page; this box's own for tablets", answers.page_host)) return false;
     return asking.ask("Port of the page", answers.page_port);
@@ -131,7 +195,11 @@ int write_new(const std::string& path, const std::string& text) {
         unlink(path.c_str());
         return complain(fmt::format("{} could not be written whole; is the disk full?", path), kFailed);
     }
-    fmt::print("wrote {}; next: drumwatch check {}, then drumwatch run {}\n", path, path, path);
+    fmt::print("wrote {}; next: drumwatch check {}, then ", path, path);
+    const bool service = access(kPlace, F_OK) == 0;
+    fmt::print(
+        fmt::runtime(service ? "sudo cp {} {} and sudo systemctl restart drumwatch\n" : "drumwatch run {}\n"),
+        path, kPlace);
     return kDone;
 }
 
@@ -143,8 +211,7 @@ int run_init(InitCall& call) {
     if (!told && !terminal)
         return complain("nobody is here to ask: give --modbus HOST:PORT or --serial DEVICE (see --help)");
     if (!told && !ask_all(call)) return complain("\nthe answers ended too early: nothing was written");
-    if (!split(call))
-        return complain("--limiter must be PLACE:SETTING, such as bean:250, or \"none stated\"");
+    if (!split(call)) return complain(fmt::format("--limiter: {}", kLimiterForm));
     const std::string text = first_config(call.answers);
     const ConfigReading reading = parse_config(text, call.file);
     for (const ConfigMistake& mistake : reading.mistakes)
@@ -160,6 +227,7 @@ void add_init(CLI::App& app, int& exit_code) {
         app.add_subcommand("init", "Write a first configuration: asks what matters, or takes it from here");
     const auto call = std::make_shared<InitCall>();
     FirstAnswers& answers = call->answers;
+    if (access(kStateFolder, F_OK) == 0) answers.record = fmt::format("{}/station.sqlite", kStateFolder);
     command->add_option("FILE", call->file, "file to write; left out: station.json");
     auto* modbus = command->add_option("--modbus", call->modbus,
                                        "address of the Modbus TCP controller, HOST or HOST:PORT (502)");

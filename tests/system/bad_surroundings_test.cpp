@@ -325,3 +325,25 @@ TEST_CASE(
     daemon.send_signal(SIGTERM);
     CHECK(daemon.wait(30s) == 0);
 }
+
+TEST_CASE("init at a terminal asks again for what can't be right, and keeps the rest") {
+    TempDir folder;
+    const std::string file = folder.file("station.json");
+    // script(1) gives it a terminal.
+    ChildProcess person({"script", "-qec", DRUMWATCH_DAEMON " init " + file, "/dev/null"});
+    for (const char* answer : {"Mill", "",  "none", "none",     "192.168.10.31:1502",  // a link there must be
+                               "-1",   "4", "5",    "x",        "0",
+                               "1",    "0", "0.1",  // bean, exhaust, burner, airflow, scale
+                               "K",    "F", "bean", "bean:230", "240",
+                               "225",  "",  "",     "0"})
+        person.write(std::string(answer) + "\n");
+    const std::string said = person.read_rest(30s);
+    CHECK_MESSAGE(person.wait(30s) == 0, said);
+    CHECK_MESSAGE(said.find("a number is wanted") != std::string::npos, said);
+    CHECK(run_daemon({"check", file}).status == 0);
+    std::ifstream written(file);
+    const std::string text{std::istreambuf_iterator<char>(written), {}};
+    for (const char* kept : {"\"station\": \"Mill\"", "\"port\": 1502", "\"address\": 4", "\"°F\"",
+                             "\"setting_c\": 230", "\"limit_c\": 225"})
+        CHECK_MESSAGE(text.find(kept) != std::string::npos, text);
+}
