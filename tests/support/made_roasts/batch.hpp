@@ -1,0 +1,73 @@
+// One batch on a site (site.hpp) as its sensors and its operator leave it in a file, and the truth beside it.
+// What varies: moisture, gas, burner and charge temperature, cold starts and long breaks, the temperature of
+// first crack (which also drifts from batch to batch), late, early, wrong, forgotten and additional moves,
+// late marks, tick rates of 1, 2 and 4 Hz with jitter, noise, steps of 0.1 degree or of one degree
+// Fahrenheit, spikes, lost readings and short open circuits.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "files/roast_csv.hpp"
+#include "support/made_roasts/site.hpp"
+
+namespace drumwatch {
+
+/// How a batch goes; the first values are those of an undisturbed batch with perfect hands.
+struct BatchPlan {
+    std::uint64_t seed = 1;
+    double crack_shift_c = 0;
+    double moisture_shift = 0;
+    double gas = 1;
+    double inlet_shift_c = 0;
+    double charge_shift_c = 0;
+    double metal_shift_c = 0;  ///< below zero: a cold start or a long break
+    double green_c = 22;
+    double hands_s = 0;     ///< spread of the moves' times
+    double late_moves = 0;  ///< share that come 10 to 60 s late
+    double wrong_levels = 0;
+    double missed_moves = 0;
+    double corrections =
+        0;  ///< share of half minutes in which the operator trims the burner back to the target
+    double mark_delay_s = 0;
+    double mark_spread_s = 0;
+    double drop_shift_s = 0;
+    double step_s = 0.25;
+    double jitter_s = 0;
+    double noise_c = 0;
+    double quantum_c = 0.001;
+    double spikes_per_min = 0;
+    double lost = 0;  ///< share of readings
+    double idle_s = 90;
+    double after_s = 60;
+};
+
+/// Times since the charge; temperatures of the probe without noise.
+struct BatchTruth {
+    double charge_s = 0;  ///< since the first row; all others since the charge
+    double turning_point_s = 0;
+    double turning_point_c = 0;
+    double crack_s = 0;
+    double crack_c = 0;
+    double drop_s = 0;
+    struct Move {
+        Control control = Control::burner;
+        double at_s = 0;
+        double level = 0;  ///< %
+        int planned = -1;  ///< index into the site's moves; -1: additional
+    };
+    std::vector<Move> moves;
+};
+
+struct MadeBatch {
+    RoastFile file;  ///< bean, exhaust, burner, airflow; marked first crack and, if asked for, nothing else
+    BatchTruth truth;
+};
+
+MadeBatch made_batch(const Site& site, const BatchPlan& plan);
+
+/// The `number`th batch of a day's work on a site: the plan that chance makes for it.
+BatchPlan plan_of(const Site& site, std::uint64_t seed, int number);
+
+}  // namespace drumwatch
