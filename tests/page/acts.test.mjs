@@ -190,6 +190,16 @@ test("the next target is chosen between roasts", async () => {
     assert.equal((await heard("/api/target", 2))[1].body.name, null);
 });
 
+test("a target made of a roast names no coffee: its own name stands there", async () => {
+    station.targets = [{ name: "second-try", version: 1, status: "trial", coffee: "", charge_kg: null, chosen: true }];
+    station.roasts = [{ id: 3, state: "judged", coffee: "", charged_utc: "2026-11-25T10:21:00Z", roast_s: 655, verdict: null }];
+    station.state = { ...kStates.not_ready, target: true, coffee: "", name: "second-try" };
+    page = await open_page(browser, url);
+    await page.locator(".choice-name", { hasText: "second-try" }).waitFor();
+    await page.locator("header", { hasText: "second-try" }).waitFor();
+    await page.getByText("no coffee named").waitFor();
+});
+
 test("first crack heard a while ago, a false charge and a roast given up", async () => {
     page = await open_page(browser, url);
     await button("other…").click();

@@ -28,6 +28,8 @@ export class Station {
         this.dist = dist;
         this.state = { ...state };
         this.posts = [];
+        this.targets = kTargets;
+        this.roasts = kRoasts;
         this.answer = (_path, _body) => ({ status: 200, body: { recorded: true, text: "" } });
         this.streams = new Set();
         this.urls = [];
@@ -74,9 +76,9 @@ export class Station {
         if (this.mute) return void response.writeHead(503).end();
         if (url.pathname === "/api/live") return this.stream(response);
         if (request.method === "POST") return this.take(request, response, url.pathname);
-        if (url.pathname === "/api/targets") return json(response, { targets: kTargets });
+        if (url.pathname === "/api/targets") return json(response, { targets: this.targets });
         if (url.pathname.startsWith("/api/targets/")) return json(response, kTarget);
-        if (url.pathname === "/api/roasts") return json(response, { roasts: kRoasts });
+        if (url.pathname === "/api/roasts") return json(response, { roasts: this.roasts });
         const file = url.pathname === "/" ? "index.html" : url.pathname.slice(1);
         try {
             const body = readFileSync(join(this.dist, file));

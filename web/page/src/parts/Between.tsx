@@ -28,7 +28,7 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                             onClick={() => void model.choose(entry.name)}
                         >
                             <span class="choice-name">
-                                {entry.coffee ?? entry.name}
+                                {entry.coffee || entry.name}
                                 {entry.name === chosen && <strong>chosen</strong>}
                             </span>
                             <span class="small">
@@ -73,7 +73,7 @@ export function Batches({ model }: { model: Model; status: Status }) {
                         <tr key={entry.id}>
                             <td class="number">{entry.id}</td>
                             <td class="number">{clock_time(entry.charged_utc)}</td>
-                            <td class="coffee">{entry.coffee ?? "no coffee named"}</td>
+                            <td class="coffee">{entry.coffee || "no coffee named"}</td>
                             <td class="verdict">{words_of(entry)}</td>
                         </tr>
                     ))}

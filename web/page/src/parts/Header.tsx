@@ -15,7 +15,7 @@ export function Header(props: { model: Model; status: Status }) {
                 <p class="batch">
                     {status.simulated && "simulated · "}
                     {target
-                        ? `${target.coffee ?? target.name}${charge} · version ${target.version}${trial}`
+                        ? `${target.coffee || target.name}${charge} · version ${target.version}${trial}`
                         : "no target"}
                 </p>
             ) : (
