@@ -43,6 +43,7 @@ struct RestoreCall {
 };
 
 std::string what_is_lost(const RestoreLook& look) {
+    if (look.record_trouble.empty() && look.lost.count == 0) return {};
     if (!look.record_trouble.empty())
         return "the record that is there can't be compared (" + look.record_trouble + ")";
     std::string numbers;
@@ -53,10 +54,12 @@ std::string what_is_lost(const RestoreLook& look) {
                        look.lost.count, numbers);
 }
 
-/// Asks only where something would be missing afterwards.
+/// Asks only where something would be missing afterwards, or was changed by another hand.
 bool agreed(const RestoreLook& look, bool yes) {
-    if (look.lost.count == 0 && look.record_trouble.empty()) return true;
-    fmt::print(stderr, "{}\n", what_is_lost(look));
+    const std::string lost = what_is_lost(look);
+    if (lost.empty() && look.changed.empty()) return true;
+    for (const std::string& sentence : look.changed) fmt::print(stderr, "the backup: {}\n", sentence);
+    if (!lost.empty()) fmt::print(stderr, "{}\n", lost);
     if (yes) return true;
     if (isatty(STDIN_FILENO) == 0) {
         fmt::print(stderr,
@@ -85,17 +88,21 @@ int run_restore(const RestoreCall& call) {
 
 void print_json(const VerifyFound& found) {
     const nlohmann::ordered_json json = {
-        {"whole", found.damage.empty()},    {"watches", found.watches}, {"roasts", found.roasts},
-        {"frame_rows", found.frame_rows},   {"seals", found.seals},     {"unsealed", found.unsealed},
-        {"newest_link", found.newest_link}, {"damage", found.damage}};
+        {"whole", found.damage.empty()}, {"as_sealed", found.changed.empty()}, {"watches", found.watches},
+        {"roasts", found.roasts},        {"frame_rows", found.frame_rows},     {"seals", found.seals},
+        {"unsealed", found.unsealed},    {"newest_link", found.newest_link},   {"damage", found.damage},
+        {"changed", found.changed}};
     fmt::print("{}\n", json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
 }
 
 void print_found(const std::string& path, const VerifyFound& found) {
-    for (const std::string& sentence : found.damage) fmt::print("{}\n", sentence);
+    for (const auto* sentences : {&found.damage, &found.changed})
+        for (const std::string& sentence : *sentences) fmt::print("{}\n", sentence);
     fmt::print("{}: {} watches, {} roasts, {} rows of frames, {} seals: {}\n", path, found.watches,
                found.roasts, found.frame_rows, found.seals,
-               found.damage.empty() ? "whole, and as it was sealed" : "damaged or changed");
+               !found.damage.empty()    ? "damaged"
+               : !found.changed.empty() ? "whole, but not as it was sealed"
+                                        : "whole, and as it was sealed");
     if (found.unsealed > 0)
         fmt::print("{} not sealed yet: a roast is sealed some minutes after its drop\n", found.unsealed);
     if (found.seals > 0)
@@ -123,7 +130,7 @@ int run_verify(const VerifyCall& call) {
     } else {
         print_found(order.path, found.value());
     }
-    return found.value().damage.empty() ? kDone : kFailed;
+    return found.value().good() ? kDone : kFailed;
 }
 
 /// The beginning of a link is enough, but not so short a one that it fits by chance.

@@ -38,6 +38,10 @@ Finding look_at_backups(const RecordConfig& record) {
         return {"backup", FindingState::broken,
                 fmt::format("{}: {}", newest, verified ? verified.value().damage.front() : verified.error()),
                 "Take another disk, and make one now: drumwatch backup."};
+    if (!verified.value().changed.empty())
+        return {"backup", FindingState::look, fmt::format("{}: {}", newest, verified.value().changed.front()),
+                "Somebody else than the daemon changed the record before this backup: drumwatch verify says "
+                "what."};
     const std::int64_t hours = age_h(newest);
     if (hours > kClockStood_h)
         return {

@@ -63,7 +63,7 @@ Result<Done> look_at_folder(const BackupOrder& order) {
 
 /// What was written is opened again as a stranger would.
 Result<std::uint64_t> verified(const std::string& path) {
-    const auto found = verify_record(path);
+    const auto found = verify_copy(path);
     if (!found) return Error{found.error()};
     if (!found.value().damage.empty())
         return Error{fmt::format("the copy is damaged: {}", found.value().damage.front())};

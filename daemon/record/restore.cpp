@@ -84,6 +84,7 @@ Result<RestoreLook> RecordPlace::look(const std::string& backup) const {
             fmt::format("{} is damaged ({}): take another backup", backup, found.value().damage.front())};
     RestoreLook look;
     look.roasts = found.value().roasts;
+    look.changed = found.value().changed;
     std::error_code failed;
     look.record_there = fs::exists(record_, failed);
     if (!look.record_there) return look;
@@ -101,7 +102,7 @@ Result<std::string> RecordPlace::restore(const std::string& backup_path) const {
     if (!source) return Error{fmt::format("{} can't be opened: {}", backup_path, source.error())};
     const std::string fresh = restored_copy(record_);
     if (auto copied = backup(source.value(), fresh); !copied) return Error{copied.error()};
-    const auto whole = verify_record(fresh);
+    const auto whole = verify_copy(fresh);
     if (!whole || !whole.value().damage.empty())
         return removed_again(fresh, fmt::format("the copy of {} is not whole ({})", backup_path,
                                                 whole ? whole.value().damage.front() : whole.error()));

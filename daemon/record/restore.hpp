@@ -21,6 +21,7 @@
 #include <cstdint>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "core/result.hpp"
 #include "record/lock_file.hpp"
@@ -33,7 +34,8 @@ struct RestoreLook {
     std::uint64_t roasts = 0;  ///< in the backup
     LostRoasts lost;           ///< of the record: the backup does not have them, or has them otherwise
     bool record_there = false;
-    std::string record_trouble;  ///< why the record there can't be compared; empty where it can
+    std::string record_trouble;        ///< why the record there can't be compared; empty where it can
+    std::vector<std::string> changed;  ///< in the backup, and not as it was sealed: a sentence each
 };
 
 /// The place of a record, held by its lock from the first look to the last rename: what a person was told

@@ -18,18 +18,33 @@ namespace {
 
 constexpr std::size_t kMostSentences = 100;
 
+/// Sentences, cut where there are too many, which is said.
+class Sentences {
+  public:
+    void add(std::string sentence) {
+        if (++said_ <= kMostSentences) sentences_.push_back(std::move(sentence));
+    }
+    std::vector<std::string> end() {
+        if (said_ > kMostSentences)
+            sentences_.push_back(fmt::format("and {} more like these", said_ - kMostSentences));
+        return std::move(sentences_);
+    }
+
+  private:
+    std::vector<std::string> sentences_;
+    std::size_t said_ = 0;
+};
+
 class Verifying {
   public:
     Verifying(Database& database, VerifyFound& found) : database_(database), found_(found) {}
 
-    void say(std::string sentence) {
-        ++said_;
-        if (found_.damage.size() < kMostSentences) found_.damage.push_back(std::move(sentence));
-    }
+    void say(std::string sentence) { damage_.add(std::move(sentence)); }
+    void say_changed(std::string sentence) { changed_.add(std::move(sentence)); }
 
     void finish() {
-        if (said_ > kMostSentences)
-            found_.damage.push_back(fmt::format("and {} more like these", said_ - kMostSentences));
+        found_.damage = damage_.end();
+        found_.changed = changed_.end();
     }
 
     /// What SQLite itself finds wrong with the file.
@@ -96,7 +111,8 @@ class Verifying {
 
     Database& database_;
     VerifyFound& found_;
-    std::size_t said_ = 0;
+    Sentences damage_;
+    Sentences changed_;
 };
 
 }  // namespace
@@ -115,8 +131,9 @@ Result<VerifyFound> verify_record(const VerifyOrder& order) {
     const auto watches = verifying.watches();
     found.watches = watches.size();
     for (const std::uint64_t watch : watches) verifying.frames(watch);
-    verify_seals(database.value(), order, found,
-                 [&](std::string sentence) { verifying.say(std::move(sentence)); });
+    if (order.seals)
+        verify_seals(database.value(), order, found,
+                     [&](std::string sentence) { verifying.say_changed(std::move(sentence)); });
     verifying.finish();
     return found;
 }

@@ -32,6 +32,10 @@ void check_whole(const std::string& path) {
     for (const std::string& sentence : opened.value().found.sentences) {
         CHECK(sentence.find("damaged") == std::string::npos);
     }
+    const auto found = verify_record(path);
+    REQUIRE_MESSAGE(found.ok(), found.error());
+    for (const auto* sentences : {&found.value().damage, &found.value().changed})
+        for (const std::string& sentence : *sentences) CHECK_MESSAGE(false, sentence);
     for (int i = 0; i < kBatches; ++i) {
         CAPTURE(i);
         const std::int64_t there = count(database, "commands WHERE client_id='" + std::to_string(i) + "'");

@@ -8,6 +8,7 @@
 #include "record/backup_folder.hpp"
 #include "record/open_record.hpp"
 #include "record/recorder.hpp"
+#include "record/restore.hpp"
 #include "record/verify.hpp"
 #include "support/child_process.hpp"
 #include "support/sample_record.hpp"

@@ -9,6 +9,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "record/backup_folder.hpp"
 #include "record/batch_writer.hpp"
 #include "record/reader.hpp"
 #include "record/restore.hpp"
@@ -96,8 +97,11 @@ std::string said_after(const std::string& path, const std::string& sql, const st
     }
     const auto found = verify_record({path, noted, {}});
     REQUIRE_MESSAGE(found.ok(), found.error());
-    return joined(found.value().damage);
+    return joined(found.value().damage) + joined(found.value().changed);
 }
+
+/// All that verify says.
+std::string said(const VerifyFound& found) { return joined(found.damage) + joined(found.changed); }
 
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
@@ -117,7 +121,7 @@ TEST_CASE("a roast is sealed once everything of it is stored, and not while its 
     record.commit(more);
     record.upkeep();
     CHECK(record.verified().seals == 1);
-    CHECK(record.verified().damage.empty());
+    CHECK(record.verified().good());
 
     record.roast(2, 250);
     record.upkeep();
@@ -127,7 +131,7 @@ TEST_CASE("a roast is sealed once everything of it is stored, and not while its 
     record.upkeep();
     CHECK(record.verified().seals == 2);
     CHECK(record.verified().unsealed == 0);
-    CHECK(joined(record.verified().damage) == "");
+    CHECK(said(record.verified()) == "");
 }
 
 TEST_CASE(
@@ -153,7 +157,7 @@ TEST_CASE(
     for (const Row& change : changes) {
         record.commit(change);
         CHECK(record.verified().seals == ++seals);
-        CHECK(joined(record.verified().damage) == "");
+        CHECK(said(record.verified()) == "");
     }
     // The same again changes nothing, nor does what belongs to no roast.
     record.commit(none);
@@ -161,7 +165,7 @@ TEST_CASE(
     record.commit(sample_command(2, 595'000, "later"));
     CHECK(record.verified().seals == seals);
     record.upkeep();
-    CHECK(joined(record.verified().damage) == "");
+    CHECK(said(record.verified()) == "");
 }
 
 TEST_CASE("verify names what another hand has changed, added or taken away") {
@@ -228,6 +232,31 @@ TEST_CASE("a long list of damage is cut, and says how much more there is") {
     CHECK(has(text, "and 30 more like these"));
 }
 
+TEST_CASE("a record that another hand has changed is still backed up, and a restore says so first") {
+    const TempDir folder;
+    const std::string record = folder.file("record.sqlite");
+    {
+        Written written(record);
+        for (std::uint64_t id = 1; id <= 3; ++id) written.roast(id, 600);
+        written.upkeep();
+    }
+    CHECK(
+        has(said_after(record, "UPDATE roasts SET coffee='Another' WHERE id=1"), "roast 1 is not as it was"));
+    const auto found = verify_record(record);
+    REQUIRE(found.ok());
+    CHECK(found.value().damage.empty());
+    CHECK(found.value().changed.size() == 1);
+    CHECK(verify_copy(record).value().good());
+    const auto backup = make_backup({record, folder.path(), 14, true}, {1'780'000'000'000});
+    REQUIRE_MESSAGE(backup.ok(), backup.error());
+    const auto place = RecordPlace::take(folder.file("new.sqlite"));
+    REQUIRE(place.ok());
+    const auto look = place.value().look(backup.value().path);
+    REQUIRE_MESSAGE(look.ok(), look.error());
+    REQUIRE(look.value().changed.size() == 1);
+    CHECK(look.value().changed[0].find("roast 1 is not as it was sealed") == 0);
+}
+
 // stored/version-1.sqlite.gz was written by the last build of schema version 1 (recorder and sample rows):
 // four watches with a roast each: finished, withdrawn, aborted, interrupted.
 TEST_CASE("a record of schema version 1 is read as it is, brought forward after a copy, and sealed") {
@@ -250,7 +279,7 @@ TEST_CASE("a record of schema version 1 is read as it is, brought forward after 
         record.commit(sample_watch(5));
         record.upkeep();
         CHECK(record.verified().seals == 4);
-        CHECK(joined(record.verified().damage) == "");
+        CHECK(said(record.verified()) == "");
     }
     CHECK(bytes_of(path + ".version-1").size() >= bytes.size());
     const auto reader = RecordReader::open(path);
