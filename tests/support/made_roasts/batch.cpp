@@ -64,8 +64,10 @@ class Running {
             charge(state_, plant_, plan_.green_c);
             charged_ = true;
         }
+        if (charged_ && t_s >= static_cast<double>(truth_.probe_c.size()))
+            truth_.probe_c.push_back(state_.probe_c);
         if (charged_ && !dropped_) watch(t_s);
-        idle_door(t_s);
+        open_door();
         advance(state_, plant_, controls_, charged_ && !dropped_, kStep_s);
     }
     bool dropped() const { return dropped_; }
@@ -132,10 +134,9 @@ class Running {
         (control == Control::burner ? controls_.burner : controls_.airflow) = level / 100;
         truth_.moves.push_back({control, t_s, level, planned});
     }
-    /// Charging and dropping open the machine for some seconds.
-    void idle_door(double t_s) {
-        const bool charging = t_s >= -2 && t_s < 4;
-        controls_.door_open = charging || dropped_;
+    /// The emptied drum stands open; the hopper's gate lets in no air to speak of.
+    void open_door() {
+        controls_.door_open = dropped_;
         if (dropped_) controls_.burner = 0;
     }
 
@@ -204,7 +205,9 @@ void mark_crack(MadeBatch& made, const BatchPlan& plan, TestRandom& random) {
     const auto at_ms = std::llround((made.truth.charge_s + tapped_s) * 1000);
     for (RoastRow& row : made.file.rows) {
         if (row.elapsed_ms < at_ms) continue;
-        if (tapped_s < made.truth.drop_s) row.mark = Milestone::first_crack;
+        if (tapped_s >= made.truth.drop_s) return;
+        row.mark = Milestone::first_crack;
+        made.truth.tapped_s = tapped_s;
         return;
     }
 }

@@ -51,6 +51,7 @@ struct BatchTruth {
     double crack_s = 0;
     double crack_c = 0;
     double drop_s = 0;
+    double tapped_s = 0;  ///< when the operator marked first crack; 0: not marked
     struct Move {
         Control control = Control::burner;
         double at_s = 0;
@@ -58,6 +59,7 @@ struct BatchTruth {
         int planned = -1;  ///< index into the site's moves; -1: additional
     };
     std::vector<Move> moves;
+    std::vector<double> probe_c;  ///< one a second from the charge on, without noise
 };
 
 struct MadeBatch {
