@@ -17,8 +17,7 @@ int main(int argc, char** argv) {
         for (const Written& watch : restless_day(seed)) {
             const std::string name =
                 std::to_string(seed) + "-" + std::to_string(watch.inputs.begin.watch) + ".jsonl.gz";
-            const auto packed =
-                pack_gzip(watch_file_text({watch.inputs, watch.inputs.begin.wall, watch.journal}));
+            const auto packed = pack_gzip(watch_file_text({watch.inputs, watch.began, watch.journal}));
             std::ofstream file(std::string(argv[1]) + "/" + name, std::ios::binary);
             if (!packed || !(file << *packed).flush()) {
                 std::fprintf(stderr, "%s could not be written\n", name.c_str());

@@ -50,6 +50,14 @@ std::optional<Found> DropDetector::hinge(double level, double slope, Tick refere
     return Found{best, level + slope * seconds_between(reference, best)};
 }
 
+/// Without single spikes: the middle one of a point and its neighbours.
+double DropDetector::despiked_c(std::size_t i) const {
+    if (i == 0 || i + 1 >= recent_.size()) return recent_[i].bean_c;
+    const double before = recent_[i - 1].bean_c;
+    const double after = recent_[i + 1].bean_c;
+    return std::clamp(recent_[i].bean_c, std::min(before, after), std::max(before, after));
+}
+
 std::optional<Found> DropDetector::add(BeanPoint point) {
     recent_.push(point);
     if (point.at - charge_ < kEarliest_ms) return std::nullopt;
@@ -61,7 +69,8 @@ std::optional<Found> DropDetector::add(BeanPoint point) {
         oldest = std::max(oldest, age);
         newest = std::min(newest, age);
         const double t = seconds_between(point.at, recent_[i].at);
-        n += 1, sum_t += t, sum_v += recent_[i].bean_c, sum_tt += t * t, sum_tv += t * recent_[i].bean_c;
+        const double v = despiked_c(i);
+        n += 1, sum_t += t, sum_v += v, sum_tt += t * t, sum_tv += t * v;
     }
     const double spread = n * sum_tt - sum_t * sum_t;
     if (n < 5 || spread <= 0 || oldest - newest < kLineAtLeast_ms) return std::nullopt;

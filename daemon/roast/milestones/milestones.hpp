@@ -70,6 +70,7 @@ class DropDetector {
 
   private:
     std::optional<Found> hinge(double level, double slope, Tick reference) const;
+    double despiked_c(std::size_t i) const;
 
     RingBuffer<BeanPoint> recent_;
     Tick charge_;

@@ -135,6 +135,30 @@ TEST_CASE("no drop at a burner move, a dip at first crack, or a single spike") {
     }
 }
 
+TEST_CASE("no drop out of a single spike, wherever it stands, at one reading a second") {
+    CurveShape shape;
+    shape.step_s = 1;
+    const RoastFile file = roast_file(shape);
+    for (const double spike_c : {-20.0, 20.0}) {
+        for (int spike_s = 100; spike_s < 620; spike_s += 3) {
+            CAPTURE(spike_c);
+            CAPTURE(spike_s);
+            DropDetector drop;
+            drop.start(Tick{60'000});
+            std::optional<Found> found;
+            for (const RoastRow& row : file.rows) {
+                const double t = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+                if (t <= 0) continue;
+                BeanPoint point = point_of(row);
+                if (std::fabs(t - spike_s) < 0.5) point.bean_c += spike_c;
+                if (const auto now = drop.add(point); now && !found) found = now;
+            }
+            REQUIRE(found);
+            CHECK(std::fabs(static_cast<double>(found->at.ms) / 1000 - shape.idle_s - shape.drop_s) <= 1.5);
+        }
+    }
+}
+
 TEST_CASE("no drop out of a gap in the readings, however long and wherever it stands") {
     const CurveShape shape;
     const RoastFile file = roast_file(shape);
