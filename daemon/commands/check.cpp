@@ -4,6 +4,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
+#include "core/counted.hpp"
 
 namespace drumwatch {
 
@@ -18,8 +19,9 @@ void add_check(CLI::App& app, int& exit_code) {
         const auto [config, code] = load_configuration(*path);
         exit_code = code;
         if (config)
-            fmt::print("{}: in order: {} channels on {} buses, {} targets\n", *path, config->channels.size(),
-                       config->buses.size(), config->targets.size());
+            fmt::print("{}: in order: {} on {}, {}\n", *path, counted(config->channels.size(), "channel"),
+                       counted(config->buses.size(), "bus", "buses"),
+                       counted(config->targets.size(), "target"));
     });
 }
 

@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "commands/commands.hpp"
+#include "core/counted.hpp"
 #include "record/backup_folder.hpp"
 #include "record/restore.hpp"
 #include "record/verify.hpp"
@@ -31,7 +32,7 @@ WallTime now() {
 int run_backup(const BackupOrder& order) {
     const auto done = make_backup(order, now());
     if (!done) return fail(done.error());
-    fmt::print("{}: {} roasts, verified\n", done.value().path, done.value().roasts);
+    fmt::print("{}: {}, verified\n", done.value().path, counted(done.value().roasts, "roast"));
     for (const std::string& path : done.value().removed) fmt::print("removed {}, which is older\n", path);
     return kDone;
 }
@@ -50,8 +51,8 @@ std::string what_is_lost(const RestoreLook& look) {
     for (const std::uint64_t id : look.lost.newest)
         numbers += fmt::format("{}{}", numbers.empty() ? "" : ", ", id);
     if (look.lost.count > look.lost.newest.size()) numbers += " and more";
-    return fmt::format("the record that is there has {} roasts that the backup has not, or has otherwise: {}",
-                       look.lost.count, numbers);
+    return fmt::format("the record that is there has {} that the backup has not, or has otherwise: {}",
+                       counted(look.lost.count, "roast"), numbers);
 }
 
 /// Asks only where something would be missing afterwards, or was changed by another hand.
@@ -81,7 +82,7 @@ int run_restore(const RestoreCall& call) {
     if (!agreed(look.value(), call.yes)) return kFailed;
     const auto aside = place.value().restore(call.backup);
     if (!aside) return fail(aside.error());
-    fmt::print("{}: restored from {}, {} roasts\n", call.record, call.backup, look.value().roasts);
+    fmt::print("{}: restored from {}, {}\n", call.record, call.backup, counted(look.value().roasts, "roast"));
     if (!aside.value().empty()) fmt::print("the record that was there is {}\n", aside.value());
     return kDone;
 }
@@ -98,8 +99,8 @@ void print_json(const VerifyFound& found) {
 void print_found(const std::string& path, const VerifyFound& found) {
     for (const auto* sentences : {&found.damage, &found.changed})
         for (const std::string& sentence : *sentences) fmt::print("{}\n", sentence);
-    fmt::print("{}: {} watches, {} roasts, {} rows of frames, {} seals: {}\n", path, found.watches,
-               found.roasts, found.frame_rows, found.seals,
+    fmt::print("{}: {}, {}, {} of frames, {}: {}\n", path, counted(found.watches, "watch", "watches"),
+               counted(found.roasts, "roast"), counted(found.frame_rows, "row"), counted(found.seals, "seal"),
                !found.damage.empty()    ? "damaged"
                : !found.changed.empty() ? "whole, but not as it was sealed"
                                         : "whole, and as it was sealed");

@@ -3,6 +3,7 @@
 #include <chrono>
 #include <filesystem>
 
+#include "core/counted.hpp"
 #include "doctor/doctor.hpp"
 #include "record/backup_folder.hpp"
 #include "record/verify.hpp"
@@ -44,14 +45,13 @@ Finding look_at_backups(const RecordConfig& record) {
                 "what."};
     const std::int64_t hours = age_h(newest);
     if (hours > kClockStood_h)
-        return {
-            "backup", FindingState::look,
-            fmt::format("{} is whole, {} roasts; it was made while the box's clock was not set, so that its "
-                        "age can't be told",
-                        newest, verified.value().roasts),
-            "See that the box reaches a time server, or give it a clock battery."};
+        return {"backup", FindingState::look,
+                fmt::format("{} is whole, {}; it was made while the box's clock was not set, so that its "
+                            "age can't be told",
+                            newest, counted(verified.value().roasts, "roast")),
+                "See that the box reaches a time server, or give it a clock battery."};
     const std::string text =
-        fmt::format("{} is {} h old and whole, {} roasts", newest, hours, verified.value().roasts);
+        fmt::format("{} is {} h old and whole, {}", newest, hours, counted(verified.value().roasts, "roast"));
     if (hours <= 2 * record.backup->every_h) return {"backup", FindingState::well, text, ""};
     return {"backup", FindingState::look, text,
             fmt::format("One is due every {} h: see that the daemon runs and the disk is mounted.",

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "core/counted.hpp"
 #include "doctor/doctor.hpp"
 #include "record/database.hpp"
 #include "record/restore_steps.hpp"
@@ -86,9 +87,9 @@ std::vector<Finding> look_at_record(const RecordConfig& record, std::optional<st
     const auto roasts = database.value().number("SELECT count(*) FROM roasts");
     if (!roasts) return {unreadable(record.path, roasts.error())};
     const std::string held = holder ? fmt::format("; held by process {}", *holder) : "; no daemon holds it";
-    return {
-        {"record", FindingState::well, fmt::format("{}: {} roasts{}", record.path, roasts.value(), held), ""},
-        stops(database.value())};
+    return {{"record", FindingState::well,
+             fmt::format("{}: {}{}", record.path, counted(roasts.value(), "roast"), held), ""},
+            stops(database.value())};
 }
 
 }  // namespace drumwatch
