@@ -87,23 +87,28 @@ class ThreadRecorder final : public Recorder {
         wake_.notify_one();
     }
 
-    void append(const Frame& frame) override {
+    void append(const Frame& frame) override { append(TickRows{frame, {}, {}}); }
+
+    void append(TickRows tick) override {
         bool full = false;
         {
             const Lock lock(mutex_);
-            if (watch_ == 0 || (newest_ && frame.tick <= *newest_) || frame.channels > kMaxChannels) {
-                queue_.count_lost(1);
-                return;
-            }
-            newest_ = frame.tick;
-            queue_.push(WatchFrame{watch_, frame});
+            push(tick.frame);
+            for (EventRow& event : tick.events) push(std::move(event));
+            for (RoastRecord& roast : tick.roasts) push(std::move(roast));
             full = queue_.filling_up();
         }
         if (full) wake_.notify_one();
     }
 
-    void append(EventRow event) override { push_in_watch(std::move(event)); }
-    void append(ObservationRow observation) override { push_in_watch(std::move(observation)); }
+    void append(EventRow event) override {
+        const Lock lock(mutex_);
+        push(std::move(event));
+    }
+    void append(ObservationRow observation) override {
+        const Lock lock(mutex_);
+        push(std::move(observation));
+    }
 
     void append(CommandRow command, std::function<void(bool)> committed) override {
         {
@@ -117,8 +122,7 @@ class ThreadRecorder final : public Recorder {
 
     void put(RoastRecord roast) override {
         const Lock lock(mutex_);
-        if (roast.watch == 0) roast.watch = watch_;
-        queue_.push_roast(std::move(roast));
+        push(std::move(roast));
     }
 
     void put(TargetRow target) override {
@@ -142,9 +146,19 @@ class ThreadRecorder final : public Recorder {
     }
 
   private:
+    // Under the lock, into the open watch where the row names none.
+    void push(const Frame& frame) {
+        if (watch_ == 0 || (newest_ && frame.tick <= *newest_) || frame.channels > kMaxChannels)
+            return queue_.count_lost(1);
+        newest_ = frame.tick;
+        queue_.push(WatchFrame{watch_, frame});
+    }
+    void push(RoastRecord roast) {
+        if (roast.watch == 0) roast.watch = watch_;
+        queue_.push_roast(std::move(roast));
+    }
     template <typename T>
-    void push_in_watch(T row) {
-        const Lock lock(mutex_);
+    void push(T row) {
         if (row.watch == 0) row.watch = watch_;
         queue_.push(Row{std::move(row)});
     }

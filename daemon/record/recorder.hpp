@@ -18,6 +18,7 @@
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "core/reading.hpp"
 #include "core/result.hpp"
@@ -48,6 +49,13 @@ struct RecorderStatus {
     bool disk_low = false;      ///< less than 256 MB free (judgement, no source)
 };
 
+/// A tick: what was read, and what the engine made of it.
+struct TickRows {
+    Frame frame;
+    std::vector<EventRow> events;
+    std::vector<RoastRecord> roasts;  ///< whose rows have changed
+};
+
 class Recorder {
   public:
     /// Opens or creates, migrates (after a copy is put aside), marks what was interrupted, starts the thread.
@@ -65,6 +73,9 @@ class Recorder {
     virtual void end_watch() = 0;          ///< cleanly; begin_watch() while one is open does it too
     virtual void busy(bool roasting) = 0;  ///< sets the pace of commits
     virtual void append(const Frame& frame) = 0;
+    /// In one commit, so that a start never finds a frame without what was said of it, nor the other way
+    /// round.
+    virtual void append(TickRows tick) = 0;
     virtual void append(EventRow event) = 0;
     virtual void append(ObservationRow observation) = 0;
     /// `committed(true)` after its commit, `committed(false)` once that failed (it is still kept and tried

@@ -1,5 +1,7 @@
 #include "service/bookkeeper.hpp"
 
+#include <utility>
+
 #include "watch/journal.hpp"
 #include "watch/watch_text.hpp"
 
@@ -39,6 +41,7 @@ void Bookkeeper::go_on(const Begin& begin, const Snapshot& last, Tick next) {
     now_ = next;
     recorder_.continue_watch(begin.watch, last.tick);
     put_roast(last, RoastState::roasting);
+    send_changed();
     busy_ = last.roast.has_value() || last.cooling.has_value();
     recorder_.busy(busy_);
 }
@@ -93,13 +96,13 @@ void Bookkeeper::put_given_up(const Event& event) {
 
 void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector<Event>& events) {
     now_ = frame.tick;
-    recorder_.append(frame);
+    TickRows tick{frame, {}, {}};
     bool roast_changed = false;
     bool judged = false;
     for (const Event& event : events) {
         JournalEntry entry = journal_entry(event);
-        recorder_.append(EventRow{watch_, entry.roast, entry.tick_ms, entry.at_ms, std::move(entry.kind),
-                                  std::move(entry.body), std::move(entry.text)});
+        tick.events.push_back({watch_, entry.roast, entry.tick_ms, entry.at_ms, std::move(entry.kind),
+                               std::move(entry.body), std::move(entry.text)});
         roast_changed = roast_changed || changes_roast(event.kind);
         judged = judged || event.kind == EventKind::verdict_given;
         const bool charged = event.kind == EventKind::milestone_set && event.milestone == Milestone::charge;
@@ -110,6 +113,8 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
     }
     if (judged) put_verdict(now);
     if (roast_changed) put_roast(now, RoastState::roasting);
+    tick.roasts = std::exchange(changed_, {});
+    recorder_.append(std::move(tick));
     const bool busy = now.roast.has_value() || now.cooling.has_value();
     if (busy != busy_) recorder_.busy(busy);
     busy_ = busy;
@@ -117,7 +122,12 @@ void Bookkeeper::tick(const Frame& frame, const Snapshot& now, const std::vector
 
 void Bookkeeper::put(RoastRecord roast) {
     put_[roast.id] = roast;
-    recorder_.put(std::move(roast));
+    changed_.push_back(std::move(roast));
+}
+
+void Bookkeeper::send_changed() {
+    for (RoastRecord& roast : changed_) recorder_.put(std::move(roast));
+    changed_.clear();
 }
 
 void Bookkeeper::relabel(WallTime began) {
@@ -147,6 +157,7 @@ void Bookkeeper::told(const Command& command, Refusal refusal, std::function<voi
 
 void Bookkeeper::end(const Snapshot& last) {
     put_roast(last, RoastState::interrupted);
+    send_changed();
     recorder_.end_watch();
 }
 

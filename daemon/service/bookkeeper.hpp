@@ -6,6 +6,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "core/clock.hpp"
 #include "core/event.hpp"
@@ -40,6 +41,7 @@ class Bookkeeper {
     RoastRecord row(std::uint64_t id, Tick charge, const TargetPtr& target) const;
     WallTime wall_at(Tick tick) const;
     void put(RoastRecord roast);
+    void send_changed();
 
     Recorder& recorder_;
     std::string station_;
@@ -47,6 +49,7 @@ class Bookkeeper {
     std::uint64_t watch_ = 0;
     Tick now_;
     bool busy_ = false;
+    std::vector<RoastRecord> changed_;          ///< rows that are not given to the recorder yet
     std::optional<RoastRecord> in_drum_;        ///< the row as it was last put
     Tick first_;                                ///< of the watch
     std::map<std::uint64_t, RoastRecord> put_;  ///< the watch's rows as they stand, by roast

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <atomic>
 #include <chrono>
 #include <future>
 #include <thread>
@@ -184,6 +185,50 @@ TEST_CASE("status tells sizes and the pace follows what is in the drum") {
     CHECK(status.writing);
     CHECK(status.free_mb > 0);
     CHECK(status.used_mb >= 1);
+}
+
+TEST_CASE(
+    "whenever it is looked at, the record holds a tick's frame with all that was said of it, or none of it") {
+    const TempDir folder;
+    const std::string path = folder.file("r.db");
+    auto recorder = Recorder::open({path});
+    REQUIRE(recorder.ok());
+    recorder.value()->begin_watch(sample_watch(1));
+    recorder.value()->busy(true);
+    constexpr std::int64_t kSaid = 50;
+    std::atomic<bool> over = false;
+    std::int64_t looks = 0;
+    std::int64_t apart = 0;
+    std::thread looking([&] {
+        auto database = Database::open(path, OpenMode::read_only);
+        while (database && !over) {
+            const auto off = database.value().number(
+                "SELECT abs((SELECT ifnull(max(to_ms), -250) FROM frames) -"
+                " (SELECT ifnull(max(tick_ms), -250) FROM events)) + (SELECT count(*) FROM events) % 50");
+            if (!off) continue;  // there is no table yet
+            ++looks;
+            apart += off.value() == 0 ? 0 : 1;
+        }
+    });
+    for (const Frame& frame : sample_roast(8, 0, 750)) {
+        TickRows tick{frame, {}, {}};
+        for (std::int64_t i = 0; i < kSaid; ++i) tick.events.push_back(sample_event(1, 1, frame.tick.ms));
+        recorder.value()->append(std::move(tick));
+        // Wakes the recorder's thread, which then takes what waits while the next ticks are told.
+        recorder.value()->append(sample_command(1, frame.tick.ms, std::to_string(frame.tick.ms)),
+                                 [](bool) {});
+        if (frame.tick.ms % 5'000 == 0) {
+            std::promise<void> written;
+            recorder.value()->append(sample_command(1, frame.tick.ms, "p" + std::to_string(frame.tick.ms)),
+                                     [&](bool) { written.set_value(); });
+            written.get_future().wait();
+        }
+    }
+    over = true;
+    looking.join();
+    MESSAGE(looks, " looks");
+    CHECK(looks > 20);
+    CHECK(apart == 0);
 }
 
 }  // namespace drumwatch
