@@ -175,8 +175,9 @@ class Measuring {
         const double floor_s = reached_s(truth, expected_c);
         if (!std::isnan(floor_s)) lead.floor_s.push_back(std::max(floor_s, now_s) - truth.crack_s);
         const double present_c = truth.probe_c[static_cast<std::size_t>(std::max(0.0, now_s))];
-        lead.plain_s.push_back(now_s + target_s(site.target, expected_c) - target_s(site.target, present_c) -
-                               truth.crack_s);
+        const double plain_s =
+            now_s + target_s(site.target, expected_c) - target_s(site.target, present_c) - truth.crack_s;
+        if (!std::isnan(plain_s)) lead.plain_s.push_back(plain_s);
     }
 
     std::array<Lead, kLeads_s.size()> leads_;
