@@ -1,13 +1,13 @@
 // When first crack will be marked, with an interval that holds 80 of 100 such roasts; and the drop. PURE.
 //
 // Model. With a target: the time that the target takes from the present temperature to the crack temperature,
-// divided by the ratio of the present rate of rise to the target's, half believed (moves and heat bring a
-// roast back towards its target). Without one: the rate of rise falls as the last minute shows, but flattens
-// out towards what is usual at first crack, 7 C/min (drying fades while exothermic reactions set in; 6 to 10
-// C/min are usual there, from memory). The crack temperature is what earlier roasts of the coffee taught,
-// else the target's, else 197 C (from memory). Interval: scatter of the crack temperature over the rate
-// there, a person's reaction, and the error of the path, added in squares. The coefficients are judgement, to
-// be measured by the backtest.
+// divided by the ratio of the present rate of rise to the target's, a tenth of it believed (moves and heat
+// bring a roast back towards its target). Without one: the rate of rise falls as the last minute shows, but
+// flattens out towards what is usual at first crack, 7 C/min (drying fades while exothermic reactions set in;
+// 6 to 10 C/min are usual there, from memory). The crack temperature is what earlier roasts of the coffee
+// taught, else the target's, else 197 C (from memory). Interval: scatter of the crack temperature over the
+// rate there, a person's reaction, and the error of the path, added in squares. The coefficients are
+// judgement, to be measured by the backtest.
 #pragma once
 
 #include <optional>

@@ -19,11 +19,11 @@ TEST_CASE("on the target the forecast is the target's own crack") {
     CHECK(forecast.view->from_target);
 }
 
-TEST_CASE("a faster rise brings it forward, by half of what a scaled curve would say") {
+TEST_CASE("a faster rise brings it forward, by a tenth of what a scaled curve would say") {
     const TargetCurve curve(share(straight_target()));
     const CrackExpectation crack = expect_crack(&curve, {});
     const auto forecast = forecast_crack(&curve, crack, 360, 140.0, 18.0, RiseTrend());
-    CHECK(forecast.view->at_s == doctest::Approx(360 + 240 / 1.25));
+    CHECK(forecast.view->at_s == doctest::Approx(360 + 240 / 1.05));
 }
 
 TEST_CASE("without a target the rate falls as the last minute shows and flattens out: against small steps") {
