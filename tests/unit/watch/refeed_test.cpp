@@ -16,7 +16,7 @@ namespace {
 
 // Each day has three roasts.
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-constexpr std::uint64_t kDays = 20;
+constexpr std::uint64_t kDays = 8;
 #else
 constexpr std::uint64_t kDays = 60;
 #endif
