@@ -5,10 +5,9 @@
 #include <CLI/CLI.hpp>
 
 #include "commands/commands.hpp"
-#include "commands/configuration.hpp"
+#include "commands/rerun_options.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/show_watch.hpp"
-#include "files/target_json.hpp"
 #include "watch/journal.hpp"
 
 namespace drumwatch {
@@ -17,8 +16,7 @@ namespace {
 
 struct RerunCall {
     std::string roast;
-    std::string target;
-    std::string config;
+    RerunSources from;
     bool ignore_marks = false;
     bool json = false;
     std::uint64_t watch = 0;  ///< 0: a roast file
@@ -26,27 +24,6 @@ struct RerunCall {
     bool live_speed = false;
     ShowOptions show;
 };
-
-/// An exit code: something other than kDone has been said.
-int gather(const RerunCall& call, RerunOptions& options) {
-    options.ignore_marks = call.ignore_marks;
-    Tolerance defaults;
-    if (!call.config.empty()) {
-        const auto [config, code] = load_configuration(call.config);
-        if (!config) return code;
-        options.alarms = config->alarms;
-        options.tick_ms = config->tick_ms;
-        defaults = config->verdict;
-    }
-    if (call.target.empty()) return kDone;
-    auto target = read_target(call.target, defaults);
-    if (!target) {
-        fmt::print(stderr, "{}\n", target.error());
-        return kWrongInput;
-    }
-    options.target = std::make_shared<const Target>(std::move(target.value()));
-    return kDone;
-}
 
 int wrong(const std::string& sentence) {
     fmt::print(stderr, "{}\n", sentence);
@@ -67,7 +44,8 @@ int run_rerun(const RerunCall& call) {
     if (call.live_speed)
         return wrong("--live-speed shows a watch: give a record with --watch N, or an exported watch");
     RerunOptions options;
-    if (const int code = gather(call, options); code != kDone) return code;
+    options.ignore_marks = call.ignore_marks;
+    if (const int code = gather(call.from, options); code != kDone) return code;
     const auto file = read_roast_csv(call.roast);
     if (!file) {
         fmt::print(stderr, "{}\n", file.error());
@@ -94,9 +72,11 @@ void add_rerun(CLI::App& app, int& exit_code) {
         ->add_option("ROAST", call->roast,
                      "roast file (.csv or .csv.gz), exported watch, or a record with --watch")
         ->required();
-    command->add_option("--target", call->target,
+    command->add_option("--target", call->from.target,
                         "target to judge it by (.json, or a roast file with marks)");
-    command->add_option("--config", call->config, "configuration whose alarm and verdict limits to use");
+    command->add_option("--config", call->from.config, "configuration whose alarm and verdict limits to use");
+    command->add_option("--lessons", call->from.lessons,
+                        "what earlier roasts taught, as backtest --save-lessons writes it");
     command->add_flag("--ignore-marks", call->ignore_marks, "look at the temperatures only");
     command->add_flag("--json", call->json, "print one JSON object");
     command->add_option("--watch", call->watch, "number of a watch in the record: run it again and compare")

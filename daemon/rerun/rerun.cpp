@@ -146,6 +146,7 @@ RerunResult rerun(const RoastFile& file, const RerunOptions& options) {
         if (now.last_verdict && now.last_verdict->verdict.roast == 1) note_verdict(result, *now.last_verdict);
     }
     note_end(result, engine.snapshot());
+    result.lessons_after = engine.lessons();
     return result;
 }
 

@@ -54,6 +54,7 @@ struct RerunResult {
     std::vector<AlarmSpan> alarms;
     Verdict verdict;
     TargetPtr target;
+    Lessons lessons_after;  ///< what is known for the next roast, once the file has ended
     std::vector<Event> events;
 };
 

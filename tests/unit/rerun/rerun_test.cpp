@@ -148,3 +148,17 @@ TEST_CASE("the report has the keys that README names, and signs as it says") {
     for (const char* key : {"rule", "text", "value", "limit"})
         CHECK_MESSAGE(report["verdict"]["reasons"][0].contains(key), key);
 }
+
+TEST_CASE(
+    "what a marked roast teaches is known once its file has ended, and an ignored mark teaches nothing") {
+    const CurveShape shape;
+    RerunOptions options;
+    options.lessons.roasts = 3;
+    options.lessons.crack_c = 150;
+    const RerunResult taught = rerun(with_marks(shape), options);
+    CHECK(taught.lessons_after.roasts == 4);
+    options.ignore_marks = true;
+    const RerunResult ignored = rerun(with_marks(shape), options);
+    CHECK(ignored.lessons_after.roasts == 3);
+    CHECK(ignored.lessons_after.crack_c == 150);
+}

@@ -1,0 +1,42 @@
+#include "commands/rerun_options.hpp"
+
+#include <fmt/format.h>
+
+#include "commands/commands.hpp"
+#include "commands/configuration.hpp"
+#include "files/lessons_json.hpp"
+#include "files/target_json.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+int wrong(const std::string& sentence) {
+    fmt::print(stderr, "{}\n", sentence);
+    return kWrongInput;
+}
+
+}  // namespace
+
+int gather(const RerunSources& from, RerunOptions& options) {
+    Tolerance defaults;
+    if (!from.config.empty()) {
+        const auto [config, code] = load_configuration(from.config);
+        if (!config) return code;
+        options.alarms = config->alarms;
+        options.tick_ms = config->tick_ms;
+        defaults = config->verdict;
+    }
+    if (!from.lessons.empty()) {
+        auto lessons = read_lessons(from.lessons);
+        if (!lessons) return wrong(lessons.error());
+        options.lessons = lessons.value();
+    }
+    if (from.target.empty()) return kDone;
+    auto target = read_target(from.target, defaults);
+    if (!target) return wrong(target.error());
+    options.target = std::make_shared<const Target>(std::move(target.value()));
+    return kDone;
+}
+
+}  // namespace drumwatch
