@@ -159,6 +159,16 @@ void check_source(JsonObject& object, const BusConfig& bus) {
     }
 }
 
+void read_probe_lag(JsonObject& object, Channel& channel) {
+    if (!object.has("probe_lag_ms")) return;
+    const auto role = role_from_name(channel.name);
+    if (role && role != Role::bean) {  // a misspelt name or a wrong unit is said already
+        object.complain("probe_lag_ms", "is for the channel called \"bean\" only; leave it out");
+        return;
+    }
+    object.read("probe_lag_ms", channel.probe_lag_ms, {0, 30'000, "ms"});
+}
+
 void read_scale(JsonObject& object, ChannelSource& source) {
     object.read("scale", source.scale, {-1e6, 1e6});
     if (source.scale == 0) object.complain("scale", "is 0 and would make every value the same");
@@ -176,6 +186,7 @@ void read_channel(JsonObject& object, Config& config) {
     if (unit) check_unit(object, name, channel.unit);
     read_span(object, channel, source.fahrenheit);
     object.read("max_age_ms", channel.max_age_ms, {static_cast<double>(config.tick_ms), 60'000, "ms"});
+    read_probe_lag(object, channel);
     read_scale(object, source);
     source.modbus = read_modbus(object);
     source.text = read_text(object);

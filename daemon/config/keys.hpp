@@ -19,9 +19,9 @@ inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
                                        {"delimiter"},  {"timeout_ms"}, {"time_register"}};
-inline constexpr JsonKey kChannelKeys[] = {{"name", true}, {"bus", true},  {"unit", true},
-                                           {"span"},       {"max_age_ms"}, {"modbus"},
-                                           {"text"},       {"scale"},      {"offset"}};
+inline constexpr JsonKey kChannelKeys[] = {{"name", true}, {"bus", true},    {"unit", true}, {"span"},
+                                           {"max_age_ms"}, {"probe_lag_ms"}, {"modbus"},     {"text"},
+                                           {"scale"},      {"offset"}};
 inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"unit_id"},
                                           {"type"},        {"order"},         {"open_raw"}};
 inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};

@@ -40,6 +40,7 @@ struct Channel {
     Milli span_low_milli = -50'000;
     Milli span_high_milli = 1'000'000;
     std::int64_t max_age_ms = 3000;  ///< an older reading is `stale`
+    std::int64_t probe_lag_ms = 0;   ///< known time constant to make up for (roast/signal); 0: none
     friend bool operator==(const Channel&, const Channel&) = default;
 };
 

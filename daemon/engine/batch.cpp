@@ -102,7 +102,7 @@ void Batch::remember(const BeanTick& bean) {
     entry.at = bean.tick;
     entry.good = bean.fresh && is_good(bean.quality);
     entry.raw_c = static_cast<float>(bean.raw_c);
-    if (bean.line && is_good(bean.quality)) {
+    if (bean.line && has_value(bean.quality)) {
         smooth_c_ = bean.line->value;
         rise_per_min_ = bean.line->per_second * 60;
         entry.smooth_good = true;

@@ -22,7 +22,7 @@ Engine::Engine(Begin begin)
       silent_buses_(begin_.carried.silent_buses),
       health_bad_(begin_.carried.health_bad) {
     for (const Channel& channel : begin_.settings.channels)
-        channels_.push_back({Validator(channel), {}, {}, {}, {}, {}});
+        channels_.push_back({Validator(channel), Smoother(channel.probe_lag_ms), {}, {}, {}, {}});
     if (begin_.target) target_ = std::make_shared<const TargetCurve>(begin_.target);
     snapshot_.watch = begin_.watch;
     snapshot_.target = begin_.target;
@@ -125,8 +125,8 @@ void Engine::take_in(const Frame& frame) {
         if (!sample.fresh) continue;
         state.fresh_at = frame.tick;
         state.ever_fresh = true;
-        const bool smooths = begin_.settings.channels[i].unit == Unit::celsius && is_good(state.quality);
-        if (smooths) state.smoother.add(frame.tick, from_milli(sample.value_milli));
+        const bool smooths = begin_.settings.channels[i].unit == Unit::celsius && has_value(state.quality);
+        if (smooths) state.smoother.add(frame.tick, sample.value_milli);
     }
 }
 

@@ -29,7 +29,7 @@ ChannelView Engine::view_of(const ChannelState& state, Tick now) const {
     view.value_milli = state.value_milli;
     view.quality = state.quality;
     view.age_ms = state.ever_fresh ? now - state.fresh_at : -1;
-    if (const auto line = state.smoother.at(now); line && is_good(state.quality))
+    if (const auto line = state.smoother.at(now); line && has_value(state.quality))
         view.rise_per_min = line->per_second * 60;
     return view;
 }
@@ -41,7 +41,7 @@ ReadyView Engine::ready(Tick now) const {
     if (!target_) view.missing |= kMissingTarget;
     const auto* bean = channel(Role::bean);
     const auto line = bean ? bean->smoother.at(now) : std::nullopt;
-    if (!bean || !is_good(bean->quality) || !line) {
+    if (!bean || !has_value(bean->quality) || !line) {
         view.missing |= kMissingBeanReading;
     } else if (view.charge_c) {
         const bool there = std::fabs(line->value - *view.charge_c) <= kChargeWithin_c;

@@ -46,7 +46,8 @@ Json channel_object(const Channel& channel) {
             {"role", name(channel.role)},
             {"unit", suffix(channel.unit)},
             {"span_milli", {channel.span_low_milli, channel.span_high_milli}},
-            {"max_age_ms", channel.max_age_ms}};
+            {"max_age_ms", channel.max_age_ms},
+            {"probe_lag_ms", channel.probe_lag_ms}};
 }
 Channel channel_from(const Json& json) {
     Channel channel;
@@ -56,6 +57,7 @@ Channel channel_from(const Json& json) {
     channel.span_low_milli = json.at("span_milli").at(0).get<Milli>();
     channel.span_high_milli = json.at("span_milli").at(1).get<Milli>();
     channel.max_age_ms = json.at("max_age_ms").get<std::int64_t>();
+    channel.probe_lag_ms = json.value("probe_lag_ms", std::int64_t{0});
     return channel;
 }
 

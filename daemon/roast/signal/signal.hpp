@@ -7,6 +7,8 @@
 #include <optional>
 
 #include "core/channel.hpp"
+#include "core/fixed_list.hpp"
+#include "core/line_fit.hpp"
 #include "core/reading.hpp"
 #include "core/tick.hpp"
 
@@ -15,9 +17,8 @@ namespace drumwatch {
 /// Decides the quality of one channel's fresh samples. The raw value always stays beside it.
 /// - outside the span: out_of_span;
 /// - a temperature that moved faster than kJumpPerSecond since the last good one: suspect, until the next
-/// fresh reading
-///   confirms the new level (a bare jump is one sample wide, a real leap stays). A suspect value is never
-///   withheld from the overtemperature rules.
+///   fresh reading confirms the new level (a bare jump is one sample wide, a real leap stays). A suspect
+///   value is never withheld from the overtemperature rules.
 class Validator {
   public:
     explicit Validator(const Channel& channel);
@@ -35,36 +36,68 @@ class Validator {
     Quality held_ = Quality::never_read;
 };
 
-/// A line through the fresh readings of the last window, by least squares; its end at "now" is the smooth
-/// value, its slope the rate of rise. With the 10 s window: the slope lags 5 s, the value not at all on a
-/// straight curve. Noise of the slope for white noise s and n readings dt apart: s * sqrt(12 / n^3) / dt
-/// (least squares of a line; any text on regression): 0.15 C at 4 Hz gives 0.49 C/min.
+/// Smooth value and rate of rise of a temperature: a line through the believed readings of the last 10 s, by
+/// least squares; its end at "now" is the smooth value, its slope the rate of rise.
+/// - Lag: the slope is that of half a window ago, 5 s and the newest reading's age; the value has none on a
+///   straight curve.
+/// - Noise of the slope, for white noise s and n readings dt apart: s * sqrt(12 / n^3) / dt (any text on
+///   regression): 0.15 C at 4 Hz gives 0.49 C/min.
+/// - Nothing older than the window is in it. DEVELOPERS.md has the alternatives that were measured.
+///
+/// Despiking: a reading is believed if it lies where the line or the last second's trend expects it, within
+/// kOddMilli. One that does not is held: back where it was expected, the next ones were a spike, and what was
+/// held is dropped. What goes on in the same direction at a rate that a probe can have is a fall (charge,
+/// drop): believed with the second reading. What stays is a leap: believed after kConfirmMs and three
+/// readings, and the line begins anew there.
+///
+/// Lag of the probe: with a known one, the value is that of the line so much later (a first-order probe on a
+/// straight curve is late by its time constant), but never where it would be noisier than a bare reading.
+/// The rate of rise stays as it is: its own lag could only be made up for with noise above what is allowed.
 class Smoother {
   public:
     static constexpr std::int64_t kWindowMs = 10'000;
-    static constexpr std::int64_t kForgetMs = 3'000;  ///< a longer gap starts a new line
+    static constexpr std::int64_t kForgetMs =
+        4'500;  ///< a longer gap starts a new line: 3 s open and a reading
+    static constexpr std::int64_t kLeastMs = 3'000;  ///< between a line's first and last reading
+    static constexpr std::int64_t kConfirmMs = 500;
+    static constexpr Milli kOddMilli = 2'000;
 
-    void add(Tick at, double value);
-    void clear() { size_ = 0; }
+    explicit Smoother(std::int64_t probe_lag_ms = 0) : probe_lag_ms_(probe_lag_ms) {}
+    /// A fresh reading; times go forward.
+    void add(Tick at, Milli value);
+    void clear();
 
     struct Line {
         double value;       ///< at `now`
         double per_second;  ///< slope
     };
-    /// Nothing with fewer than 4 readings over 1.5 s, or when the newest is older than kForgetMs.
+    /// Nothing with fewer than 4 readings over kLeastMs, or when the newest is older than kForgetMs.
     std::optional<Line> at(Tick now) const;
 
   private:
     struct Point {
         Tick at;
-        double value;
+        Milli value = 0;
     };
     static constexpr std::size_t kCapacity = 128;  ///< 10 s at 10 Hz, with room
     const Point& point(std::size_t i) const { return points_[(first_ + i) % kCapacity]; }
+    const Point& newest() const { return point(size_ - 1); }
+    double trend_milli(Tick at) const;
+    double off_milli(const Point& reading) const;
+    bool expected(const Point& reading) const;
+    std::optional<double> going_on(const Point& reading) const;
+    bool falls(const Point& reading, double share) const;
+    void believe(const Point& reading);
+    void believe_held();
+    void begin_line();
+    void forget_oldest();
 
+    std::int64_t probe_lag_ms_;
     Point points_[kCapacity];
     std::size_t first_ = 0;
     std::size_t size_ = 0;
+    LineFit line_;              ///< through points_; times count from the newest
+    FixedList<Point, 8> held_;  ///< odd ones, oldest first: 0.5 s at 10 Hz, with room
 };
 
 }  // namespace drumwatch

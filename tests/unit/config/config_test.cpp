@@ -59,6 +59,8 @@ TEST_CASE("config: every key is read") {
     CHECK(config.channels[0].span_low_milli == -20'000);   // -4 °F
     CHECK(config.channels[0].span_high_milli == 400'000);  // 752 °F
     CHECK(config.channels[0].max_age_ms == 2000);
+    CHECK(config.channels[0].probe_lag_ms == 4000);
+    CHECK(config.channels[1].probe_lag_ms == 0);
     CHECK(config.channels[2].unit == Unit::percent);
     CHECK(config.sounder->bus == 0);
     CHECK(config.sounder->address == 4);

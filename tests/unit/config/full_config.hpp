@@ -9,7 +9,7 @@ inline constexpr const char* kFullConfig = R"({
     {"name": "controller", "kind": "modbus_tcp", "host": "127.0.0.1", "port": 15020, "timeout_ms": 400, "time_register": 3},
     {"name": "logger", "kind": "serial_text", "device": "/dev/serial/by-id/logger", "baud": 9600, "delimiter": ";", "timeout_ms": 3000}],
   "channels": [
-    {"name": "bean", "bus": "controller", "unit": "°F", "span": [-4, 752], "max_age_ms": 2000, "scale": 0.1, "offset": -1.5,
+    {"name": "bean", "bus": "controller", "unit": "°F", "span": [-4, 752], "max_age_ms": 2000, "scale": 0.1, "offset": -1.5, "probe_lag_ms": 4000,
      "modbus": {"table": "holding", "address": 7, "unit_id": 9, "type": "int32", "order": "CDAB", "open_raw": -1}},
     {"name": "exhaust", "bus": "logger", "unit": "°C", "text": {"field": 2, "open_text": "---"}},
     {"name": "burner", "bus": "controller", "unit": "%", "modbus": {"table": "input", "address": 65535, "type": "uint16"}}],

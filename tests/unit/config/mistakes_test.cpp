@@ -96,6 +96,8 @@ TEST_CASE("config: bad values are refused with what would be right") {
         {"/channels/0/span", {400, -20}, "/channels/0/span", "[lowest, highest]"},
         {"/channels/0/span", {0, 1e9}, "/channels/0/span", "[lowest, highest]"},
         {"/channels/0/max_age_ms", 100, "/channels/0/max_age_ms", "from 500 to 60000 ms"},
+        {"/channels/0/probe_lag_ms", 40'000, "/channels/0/probe_lag_ms", "from 0 to 30000 ms"},
+        {"/channels/1/probe_lag_ms", 4'000, "/channels/1/probe_lag_ms", "called \"bean\" only"},
         {"/channels/0/scale", 0, "/channels/0/scale", "every value the same"},
         {"/channels/0/modbus", nullptr, "/channels/0/modbus", "a channel on bus \"controller\" needs it"},
         {"/channels/0/text", {{"field", 1}}, "/channels/0/text", "has no meaning on bus \"controller\""},

@@ -72,6 +72,7 @@ Begin full_begin() {
     Channel bean;
     bean.name = "bean";
     bean.role = Role::bean;
+    bean.probe_lag_ms = 4'000;
     Channel burner;
     burner.name = "burner";
     burner.role = Role::burner;
@@ -104,6 +105,7 @@ TEST_CASE("a Begin comes back from its text without loss") {
     CHECK(back.value().target->moves[0].to == 33.3);
     CHECK(back.value().settings.alarms[AlarmRule::exhaust_high].priority == Priority::low);
     CHECK(back.value().settings.channels[1].unit == Unit::percent);
+    CHECK(back.value().settings.channels[0].probe_lag_ms == 4'000);
     const Carried& carried = back.value().carried;
     CHECK(carried.alarms.alarms[0].judged.condition == Condition::between);
     CHECK(carried.last_verdict->moves[0].made_at_s == 1.0 / 3);
