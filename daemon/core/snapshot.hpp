@@ -97,6 +97,10 @@ struct ForecastView {
     double crack_c = 0;  ///< temperature that it counts on
     double crack_spread_c = 0;
     bool from_target = false;
+    int roasts = 0;          ///< earlier roasts behind the temperature
+    double by_target_s = 0;  ///< what the target takes from the present temperature to that one
+    double pace_s = 0;       ///< how much more, by this roast's lead and the pace of earlier ones
+    double heat_s = 0;     ///< how much more, by the present rate of rise and burner levels off the plan
 };
 
 struct DropView {

@@ -46,6 +46,8 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     reached_.clear();
     follow_.reset();
     ahead_s_.reset();
+    burner_.start(target_.get());
+    steady_.clear();
     const std::size_t planned = target_ ? target_->target().moves.size() : 0;
     for (std::size_t i = 0; i < planned && i < kMaxMoves; ++i) {
         triggers_.push_back({});
@@ -127,7 +129,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     }
     detect_by_temperature(bean, found);
     update_follower(bean.tick);
-    update_forecast(bean.tick);
+    update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
     rematch(bean.tick, false);
     return found;
@@ -146,20 +148,6 @@ void Batch::update_follower(Tick now) {
     if (follow_->ahead_s) ahead_s_ = follow_->ahead_s;
     if (follow_->outside && !outside_) outside_since_ = now;
     outside_ = follow_->outside || (outside_ && !follow_->deviation_c);
-}
-
-void Batch::update_forecast(Tick now) {
-    const auto& crack = at(Milestone::first_crack);
-    if (crack && crack->source == MarkSource::mark) {
-        forecast_ = {std::nullopt, NoForecast::cracked};
-    } else if (time_lost_) {
-        forecast_ = {std::nullopt, NoForecast::time_unknown};
-    } else if (!at(Milestone::turning_point)) {
-        forecast_ = {std::nullopt, NoForecast::before_turning_point};
-    } else {
-        forecast_ =
-            forecast_crack(target_.get(), crack_, since_charge_s(now), smooth_c_, rise_per_min_, trend_);
-    }
 }
 
 std::optional<Milli> Batch::bean_near(Tick when) const {

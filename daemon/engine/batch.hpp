@@ -95,7 +95,10 @@ class Batch {
     void remember(const BeanTick& bean);
     Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
     void update_follower(Tick now);
-    void update_forecast(Tick now);
+    void update_forecast(Tick now, std::optional<double> burner);
+    CrackForecast forecast_now(Tick now) const;
+    BurnerLead::PendingMoves pending_burner(double now_s) const;
+    std::optional<double> burner_level(const ControlLevels& levels) const;
     void update_triggers(Tick now, const ControlLevels& levels);
     TriggerTime trigger_time(const PlannedMove& move, std::size_t index, double now_s) const;
     bool set_for(std::size_t planned, Control control) const;
@@ -115,6 +118,8 @@ class Batch {
     bool detect_drop_ = true;
     std::optional<Tick> time_lost_;
     RiseTrend trend_;
+    BurnerLead burner_;
+    SteadyForecast steady_;
     std::optional<double> smooth_c_;
     std::optional<double> rise_per_min_;
     bool outside_ = false;

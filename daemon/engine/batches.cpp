@@ -1,7 +1,6 @@
 // A batch's life: charged, marked, dropped, judged, judged again.
-#include <cmath>
-
 #include "engine/engine.hpp"
+#include "roast/forecast/learning.hpp"
 
 namespace drumwatch {
 
@@ -49,17 +48,10 @@ void Engine::judge_last(Tick now) {
     learn(*last_verdict_);
 }
 
-/// Running mean and spread of the marked crack (Welford's recurrence, any text on statistics).
 void Engine::learn(const VerdictView& finished) {
-    const auto& crack = finished.milestones[static_cast<std::size_t>(Milestone::first_crack)];
-    if (!crack || crack->source != MarkSource::mark || !crack->bean_milli) return;
-    const double crack_c = from_milli(*crack->bean_milli);
-    const double n = ++lessons_.roasts;
-    const double before = crack_c - lessons_.crack_c;
-    lessons_.crack_c += before / n;
-    const double squares = lessons_.crack_spread_c * lessons_.crack_spread_c * std::fmax(n - 2, 0);
-    lessons_.crack_spread_c =
-        n < 2 ? 0 : std::sqrt((squares + before * (crack_c - lessons_.crack_c)) / (n - 1));
+    const Batch& batch = batches_[current_];
+    if (const auto lesson = lesson_of(finished.milestones, batch.target().get()))
+        lessons_ = learned(lessons_, *lesson);
 }
 
 Refusal Engine::mark(const Command& command) {

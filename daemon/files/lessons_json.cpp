@@ -19,8 +19,11 @@ void each_field(Known& lessons, Visit visit) {
     visit("roasts", lessons.roasts, NumberRange{0, 1'000'000});
     visit("crack_c", lessons.crack_c, NumberRange{0, 300, "°C"});
     visit("crack_spread_c", lessons.crack_spread_c, NumberRange{0, 100, "°C"});
+    visit("weight", lessons.weight, NumberRange{0, 1'000'000});
+    visit("pace", lessons.pace, NumberRange{-2, 2});
+    visit("pace_weight", lessons.pace_weight, NumberRange{0, 1'000'000});
 }
-static_assert(sizeof(Lessons) == 24, "a field of Lessons that each_field does not name is lost in the file");
+static_assert(sizeof(Lessons) == 48, "a field of Lessons that each_field does not name is lost in the file");
 
 std::vector<JsonKey> keys() {
     std::vector<JsonKey> all{{kFormatKey, true}};

@@ -167,22 +167,21 @@ class SqlReader final : public RecordReader {
             target_of, name, std::int64_t{version});
     }
 
-    Result<CrackHistory> cracks(const std::string& station, const std::string& coffee,
-                                std::size_t newest) override {
-        auto milli = all<std::int64_t>(
-            "SELECT json_extract(milestones, '$.first_crack.bean_milli') FROM roasts WHERE station=?1 AND "
-            "coffee=?2"
-            " AND state='finished' AND json_extract(milestones, '$.first_crack.source')='mark'"
+    Result<std::vector<MarkedRoast>> marked_roasts(const std::string& station, const std::string& coffee,
+                                                   std::size_t newest) override {
+        auto rows = all<MarkedRoast>(
+            "SELECT milestones, target_name FROM roasts WHERE station=?1 AND coffee=?2 AND state='finished'"
+            " AND json_extract(milestones, '$.first_crack.source')='mark'"
             " AND json_extract(milestones, '$.first_crack.bean_milli') IS NOT NULL"
             " ORDER BY id DESC LIMIT ?3",
-            [](const Statement& row) -> Result<std::int64_t> { return row.integer(0); }, station, coffee,
-            bounded(newest));
-        if (!milli) return Error{milli.error()};
-        CrackHistory history;
-        for (const std::int64_t value : milli.value())
-            history.crack_c.push_back(static_cast<double>(value) / 1000.0);
-        std::reverse(history.crack_c.begin(), history.crack_c.end());
-        return history;
+            [](const Statement& row) -> Result<MarkedRoast> {
+                auto milestones = milestones_from_json(row.string(0));
+                if (!milestones) return Error{milestones.error()};
+                return MarkedRoast{milestones.value(), row.string(1)};
+            },
+            station, coffee, bounded(newest));
+        if (rows) std::reverse(rows.value().begin(), rows.value().end());
+        return rows;
     }
 
   private:

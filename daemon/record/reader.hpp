@@ -35,8 +35,9 @@ class RecordReader {
     virtual Result<std::vector<TargetRow>> targets() = 0;  ///< newest version of each name
     virtual Result<std::optional<TargetRow>> target(const std::string& name,
                                                     int version) = 0;  ///< version 0: newest
-    virtual Result<CrackHistory> cracks(const std::string& station, const std::string& coffee,
-                                        std::size_t newest) = 0;
+    /// The newest ones, oldest first.
+    virtual Result<std::vector<MarkedRoast>> marked_roasts(const std::string& station,
+                                                           const std::string& coffee, std::size_t newest) = 0;
 };
 
 }  // namespace drumwatch

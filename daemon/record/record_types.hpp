@@ -99,9 +99,10 @@ struct RecordFound {
         sentences;  ///< e.g. "opened record.db: 14 roasts; the last watch was not closed ..."
 };
 
-/// Marked cracks of earlier finished roasts of a coffee on a station.
-struct CrackHistory {
-    std::vector<double> crack_c;  ///< oldest first
+/// An earlier finished roast of a coffee on a station, with a marked first crack.
+struct MarkedRoast {
+    MilestoneSet milestones;
+    std::string target;  ///< its name; empty: it had none
 };
 
 }  // namespace drumwatch

@@ -1,23 +1,23 @@
 #include "service/targets.hpp"
 
-#include <cmath>
-
 #include "files/target_json.hpp"
+#include "roast/forecast/learning.hpp"
 
 namespace drumwatch {
 
 namespace {
 
-constexpr std::size_t kNewestCracks = 20;
+constexpr std::size_t kNewestRoasts = 40;
 
-Lessons lessons_of(const std::vector<double>& cracks) {
+/// In the order of the roasts; the pace counts only of roasts that followed this target.
+Lessons lessons_of(const std::vector<MarkedRoast>& roasts, const TargetPtr& target) {
+    const TargetCurve curve(target);
     Lessons lessons;
-    lessons.roasts = static_cast<int>(cracks.size());
-    if (cracks.empty()) return lessons;
-    for (const double crack_c : cracks) lessons.crack_c += crack_c / lessons.roasts;
-    double squares = 0;
-    for (const double crack_c : cracks) squares += (crack_c - lessons.crack_c) * (crack_c - lessons.crack_c);
-    if (lessons.roasts > 1) lessons.crack_spread_c = std::sqrt(squares / (lessons.roasts - 1));
+    for (const MarkedRoast& roast : roasts) {
+        const bool same = roast.target == target->name;
+        if (const auto lesson = lesson_of(roast.milestones, same ? &curve : nullptr))
+            lessons = learned(lessons, *lesson);
+    }
     return lessons;
 }
 
@@ -64,14 +64,20 @@ void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets
 void learn_from_record(RecordReader& reader, const std::string& station,
                        std::vector<OfferedTarget>& targets) {
     for (OfferedTarget& offered : targets) {
-        const auto history = reader.cracks(station, offered.target->coffee, kNewestCracks);
-        if (history) offered.lessons = lessons_of(history.value().crack_c);
+        const auto roasts = reader.marked_roasts(station, offered.target->coffee, kNewestRoasts);
+        if (roasts) offered.lessons = lessons_of(roasts.value(), offered.target);
     }
 }
 
 void remember(std::vector<OfferedTarget>& targets, const Target& of, const Lessons& lessons) {
     for (OfferedTarget& offered : targets) {
-        if (offered.target->coffee == of.coffee) offered.lessons = lessons;
+        if (offered.target->coffee != of.coffee) continue;
+        const Lessons before = offered.lessons;
+        offered.lessons = lessons;
+        if (offered.target->name == of.name) continue;
+        // The pace is a target's own.
+        offered.lessons.pace = before.pace;
+        offered.lessons.pace_weight = before.pace_weight;
     }
 }
 

@@ -24,7 +24,7 @@ Result<std::vector<OfferedTarget>> read_targets(const Config& config);
 std::vector<TargetRow> target_rows(const std::vector<OfferedTarget>& targets, WallTime now);
 /// Stores each version that the record does not have yet.
 void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets, WallTime now);
-/// Marked cracks of the newest roasts of each coffee; no history where the record can't be read.
+/// From the newest marked roasts of each coffee; no history where the record can't be read.
 void learn_from_record(RecordReader& reader, const std::string& station, std::vector<OfferedTarget>& targets);
 /// What today's roasts have taught of a target's coffee.
 void remember(std::vector<OfferedTarget>& targets, const Target& of, const Lessons& lessons);

@@ -34,11 +34,19 @@ TargetPtr target_from(const Json& json) {
 
 Json lessons_object(const Lessons& lessons) {
     return {
-        {"roasts", lessons.roasts}, {"crack_c", lessons.crack_c}, {"crack_spread_c", lessons.crack_spread_c}};
+        {"roasts", lessons.roasts}, {"crack_c", lessons.crack_c}, {"crack_spread_c", lessons.crack_spread_c},
+        {"weight", lessons.weight}, {"pace", lessons.pace},       {"pace_weight", lessons.pace_weight}};
 }
+/// Watches of earlier builds have no weights: each roast counted for one.
 Lessons lessons_from(const Json& json) {
-    return {json.at("roasts").get<int>(), json.at("crack_c").get<double>(),
-            json.at("crack_spread_c").get<double>()};
+    Lessons lessons;
+    lessons.roasts = json.at("roasts").get<int>();
+    lessons.crack_c = json.at("crack_c").get<double>();
+    lessons.crack_spread_c = json.at("crack_spread_c").get<double>();
+    lessons.weight = json.value("weight", static_cast<double>(lessons.roasts));
+    lessons.pace = json.value("pace", 0.0);
+    lessons.pace_weight = json.value("pace_weight", 0.0);
+    return lessons;
 }
 
 Json channel_object(const Channel& channel) {

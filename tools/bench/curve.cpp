@@ -2,7 +2,7 @@
 // batch after batch on each site, with what earlier batches taught. Sites with odd seeds are for tuning, even
 // ones are held back. `bench_curve [SITES [BATCHES [tuning|held]]]`
 //
-// Floor: a perfect forecast of the probe, with first crack expected at the mean of the site's earlier marked
+// Floor: a perfect forecast of the probe, with first crack expected at the mean of the site's earlier
 // crack temperatures. Plain: the target, shifted in time to the present temperature.
 #include <fmt/format.h>
 
@@ -15,6 +15,7 @@
 
 #include "core/milli.hpp"
 #include "rerun/rerun.hpp"
+#include "roast/forecast/learning.hpp"
 #include "support/made_roasts/batch.hpp"
 
 namespace drumwatch {
@@ -55,26 +56,6 @@ double target_s(const Target& target, double temperature_c) {
     return NAN;
 }
 
-/// What the site's marks have taught so far.
-class Taught {
-  public:
-    void add(double crack_c) { cracks_.push_back(crack_c); }
-    Lessons lessons() const {
-        Lessons lessons;
-        lessons.roasts = static_cast<int>(cracks_.size());
-        if (cracks_.empty()) return lessons;
-        lessons.crack_c = mean(cracks_);
-        double squares = 0;
-        for (const double crack : cracks_) squares += (crack - lessons.crack_c) * (crack - lessons.crack_c);
-        lessons.crack_spread_c =
-            cracks_.size() < 2 ? 0 : std::sqrt(squares / static_cast<double>(cracks_.size() - 1));
-        return lessons;
-    }
-
-  private:
-    std::vector<double> cracks_;
-};
-
 struct Lead {
     std::vector<double> error_s;  ///< forecast minus crack
     std::vector<double> floor_s;
@@ -82,6 +63,24 @@ struct Lead {
     std::vector<double> width_s;
     int covered = 0;
     int none = 0;
+};
+
+/// How much a forecast moves about in the last three minutes: the sum of its changes over the time, and its
+/// changes within 10 s.
+struct Steadiness {
+    std::vector<double> moved;      ///< s per s, one a batch
+    std::vector<double> changed_s;  ///< within 10 s
+    void add(const std::vector<ForecastAt>& forecasts, double crack_file_s) {
+        double moved_s = 0;
+        double over_s = 0;
+        for (std::size_t i = 1; i < forecasts.size(); ++i) {
+            if (forecasts[i].file_s < crack_file_s - 180 || forecasts[i].file_s > crack_file_s) continue;
+            moved_s += std::fabs(forecasts[i].at_s - forecasts[i - 1].at_s);
+            over_s += forecasts[i].file_s - forecasts[i - 1].file_s;
+            if (i >= 10) changed_s.push_back(std::fabs(forecasts[i].at_s - forecasts[i - 10].at_s));
+        }
+        if (over_s > 0) moved.push_back(moved_s / over_s);
+    }
 };
 
 struct Found {
@@ -93,23 +92,26 @@ class Measuring {
   public:
     void site(std::uint64_t seed, int batches) {
         const Site site = made_site(seed);
-        Taught taught;
+        const TargetCurve curve(std::make_shared<const Target>(site.target));
+        Lessons lessons;
+        std::vector<double> cracks_c;  // true ones
         for (int number = 0; number < batches; ++number) {
             const MadeBatch made = made_batch(site, plan_of(site, seed, number));
             RerunOptions options;
             options.target = std::make_shared<const Target>(site.target);
-            options.lessons = taught.lessons();
+            options.lessons = lessons;
             const RerunResult result = rerun(made.file, options);
             ++batches_;
-            look(site, made.truth, result, options.lessons);
-            const auto& crack = result.milestones[static_cast<std::size_t>(Milestone::first_crack)];
-            if (crack && crack->bean_milli && crack->source == MarkSource::mark)
-                taught.add(from_milli(*crack->bean_milli));
+            look(site, made.truth, result, cracks_c);
+            if (made.truth.crack_s > 0) cracks_c.push_back(made.truth.crack_c);
+            if (const auto lesson = lesson_of(result.milestones, &curve)) lessons = learned(lessons, *lesson);
         }
     }
 
     void print() const {
         fmt::print("{} batches\n", batches_);
+        fmt::print("steadiness: moves {:.2f} s a second (median batch), changes {:.1f} s in 10 s (95 %)\n",
+                   quantile(steadiness_.moved, 0.5), quantile(steadiness_.changed_s, 0.95));
         for (std::size_t i = 0; i < found_.size(); ++i) {
             const char* names[] = {"charge", "turning point", "drop"};
             fmt::print("{:<14} median {:.2f} s, 95 % {:.2f} s, missed or more than 15 s off {}\n", names[i],
@@ -132,7 +134,8 @@ class Measuring {
     }
 
   private:
-    void look(const Site& site, const BatchTruth& truth, const RerunResult& result, const Lessons& lessons) {
+    void look(const Site& site, const BatchTruth& truth, const RerunResult& result,
+              const std::vector<double>& cracks_c) {
         const double charge_s = static_cast<double>(result.charge.ms) / 1000;
         const auto at = [&](Milestone which) -> std::optional<double> {
             const auto& milestone = result.milestones[static_cast<std::size_t>(which)];
@@ -143,8 +146,9 @@ class Measuring {
         note(1, at(Milestone::turning_point), truth.turning_point_s);
         note(2, at(Milestone::drop), truth.drop_s);
         if (truth.crack_s <= 0) return;
+        steadiness_.add(result.forecasts, truth.charge_s + truth.crack_s);
         for (std::size_t i = 0; i < kLeads_s.size(); ++i)
-            lead(leads_[i], kLeads_s[i], site, truth, result, charge_s, lessons);
+            lead(leads_[i], kLeads_s[i], site, truth, result, charge_s, cracks_c);
     }
     void note(std::size_t which, std::optional<double> found_s, double true_s) {
         if (!found_s || std::fabs(*found_s - true_s) > 15) {
@@ -154,11 +158,11 @@ class Measuring {
         }
     }
     static void lead(Lead& lead, int lead_s, const Site& site, const BatchTruth& truth,
-                     const RerunResult& result, double charge_s, const Lessons& lessons) {
+                     const RerunResult& result, double charge_s, const std::vector<double>& cracks_c) {
         const double now_s = truth.crack_s - lead_s;
         const double expected_c =
-            lessons.roasts > 0
-                ? lessons.crack_c
+            !cracks_c.empty()
+                ? mean(cracks_c)
                 : *site.target.milestones[static_cast<std::size_t>(Milestone::first_crack)]->bean_c;
         const ForecastAt* newest = nullptr;
         for (const ForecastAt& forecast : result.forecasts)
@@ -182,6 +186,7 @@ class Measuring {
 
     std::array<Lead, kLeads_s.size()> leads_;
     std::array<Found, 3> found_;
+    Steadiness steadiness_;
     int batches_ = 0;
 };
 

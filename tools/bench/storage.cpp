@@ -143,7 +143,7 @@ Times times_of(const std::string& path) {
         if (auto found = reader.value()->roasts(50, 0); !found) give_up(found.error());
     });
     times.learn = median_ms([&] {
-        if (auto found = reader.value()->cracks("Saltmarsh Mill", "Fen Meadow, washed", 20); !found) {
+        if (auto found = reader.value()->marked_roasts("Saltmarsh Mill", "Fen Meadow, washed", 20); !found) {
             give_up(found.error());
         }
     });

@@ -71,7 +71,11 @@ Json forecast_json(const Snapshot& snapshot) {
                   {"high_s", number_or_null(forecast.high_s)},
                   {"crack_c", number_or_null(forecast.crack_c)},
                   {"crack_spread_c", number_or_null(forecast.crack_spread_c)},
-                  {"from_target", forecast.from_target}};
+                  {"from_target", forecast.from_target},
+                  {"roasts", forecast.roasts},
+                  {"by_target_s", number_or_null(forecast.by_target_s)},
+                  {"pace_s", number_or_null(forecast.pace_s)},
+                  {"heat_s", number_or_null(forecast.heat_s)}};
     return {{"first_crack", std::move(crack)}};
 }
 

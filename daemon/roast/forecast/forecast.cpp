@@ -3,62 +3,48 @@
 #include <algorithm>
 #include <cmath>
 
+#include "roast/forecast/normal.hpp"
+#include "roast/forecast/path.hpp"
+
 namespace drumwatch {
 
 namespace {
-constexpr double k80Percent = 1.2816;  // normal quantile of 90 %, any table
-constexpr double kReaction_s = 4;
-constexpr double kPathError = 0.06;       // of the time still to go, with a target
-constexpr double kPathErrorAlone = 0.15;  // without
-constexpr double kBelieved = 0.1;         // of the ratio of rises: more was worse at every lead (bench_curve)
-constexpr double kLeastRise = 1.0;        // C/min
+constexpr double kLeastRise = 1.0;  // C/min
 constexpr double kFarthest_s = 1200;
-constexpr double kUsualRise = 7.0;  // C/min at first crack
-constexpr double kTrendWindow_s = 60;
-constexpr double kTrustedRoasts = 2;  // the target's own crack counts as much as this many roasts
-constexpr std::size_t kTrendPoints = 64;
+// A person hears it, decides and taps (judgement: some seconds, and not always the same).
+constexpr double kReaction_s = 3;
+constexpr double kReactionSpread_s = 3;
+// Crack temperature: how many roasts a target's own, or the usual one, counts for; and how much they scatter
+// for one coffee on one machine, 1 to 2 C (from memory), where few are known.
+constexpr double kTargetCounts = 3;
+constexpr double kUsualCounts = 0.5;
+constexpr double kUsualSpread_c = 1.2;
+constexpr double kSpreadCounts = 5;
+constexpr double kPaceCounts = 8;
+constexpr double kSteady_s = 5;
+constexpr double kFastest = 0.3;  // s a second, but for what is further off than
+constexpr double kNews_s = 14;
+constexpr double kNewsIn_s = 6;
+constexpr std::int64_t kSteadyGap_ms = 5'000;
 
-struct Path {
-    double to_go_s;
-    double rise_there;  // C/min at the crack temperature
-    double error_share;
-};
-
-std::optional<Path> path_by_target(const TargetCurve& target, double crack_c, double smooth_c, double rise) {
-    const auto here = target.time_at(smooth_c);
-    const auto there = target.time_at_or_beyond(crack_c);
-    if (!here || !there) return std::nullopt;
-    const double target_rise = target.rise_per_min_at(*here);
-    const double ratio = target_rise > kLeastRise ? std::clamp(rise / target_rise, 0.5, 2.0) : 1.0;
-    const double factor = 1 + (ratio - 1) * kBelieved;
-    const double rise_there = std::max(target.rise_per_min_at(*there), kLeastRise);
-    return Path{std::max(*there - *here, 0.0) / factor, rise_there * factor, kPathError};
-}
-
-/// Exact time along rise(T) = usual + (rise - usual) exp(-(T - T0) / fade), where the fade has the slope seen
-/// at T0.
-Path path_alone(double crack_c, double smooth_c, double rise, double slope) {
-    const double gap = crack_c - smooth_c;
-    const double above = rise - kUsualRise;
-    if (above <= 0 || slope >= -1e-6) return {gap / rise * 60, rise, kPathErrorAlone};
-    const double fade = -above / slope;
-    const double rise_there = kUsualRise + above * std::exp(-gap / fade);
-    const double minutes = (gap + fade * std::log(rise_there / rise)) / kUsualRise;
-    return {minutes * 60, rise_there, kPathErrorAlone};
-}
-
-ForecastView interval(const CrackExpectation& crack, const Path& path, double elapsed_s) {
-    const double scatter_s = crack.spread_c / (path.rise_there / 60);
-    const double path_s = path.error_share * path.to_go_s;
-    const double half =
-        k80Percent * std::sqrt(scatter_s * scatter_s + kReaction_s * kReaction_s + path_s * path_s);
+ForecastView view_of(const ForecastInput& input, const CrackPath& path) {
+    const double scatter_s = input.crack.spread_c / (std::max(path.rise_there, kLeastRise) / 60);
+    const double path_s = path.error_share * std::max(path.to_go_s, 0.0);
+    const double spread_s =
+        std::sqrt(scatter_s * scatter_s + path_s * path_s + kReactionSpread_s * kReactionSpread_s);
+    const double middle_s = input.elapsed_s + path.to_go_s;
+    const double cut = (input.elapsed_s - middle_s) / spread_s;
     ForecastView view;
-    view.at_s = elapsed_s + path.to_go_s;
-    view.low_s = std::max(view.at_s - half, elapsed_s);
-    view.high_s = view.at_s + half;
-    view.crack_c = crack.crack_c;
-    view.crack_spread_c = crack.spread_c;
-    view.from_target = crack.from_target;
+    view.at_s = std::max(middle_s + spread_s * quantile_above(cut, 0.5) - kReaction_s, input.elapsed_s);
+    view.low_s = middle_s + spread_s * quantile_above(cut, 0.1);
+    view.high_s = middle_s + spread_s * quantile_above(cut, 0.9);
+    view.crack_c = input.crack.crack_c;
+    view.crack_spread_c = input.crack.spread_c;
+    view.from_target = input.crack.from_target;
+    view.roasts = input.crack.roasts;
+    view.by_target_s = path.by_target_s;
+    view.pace_s = path.pace_s;
+    view.heat_s = path.heat_s;
     return view;
 }
 }  // namespace
@@ -66,51 +52,56 @@ ForecastView interval(const CrackExpectation& crack, const Path& path, double el
 CrackExpectation expect_crack(const TargetCurve* target, const Lessons& lessons) {
     CrackExpectation crack;
     const auto own = target ? target->crack_c() : std::nullopt;
-    if (own) crack = {*own, 1.8, true};
-    if (lessons.roasts == 0) return crack;
-    const double weight = own ? kTrustedRoasts : 0.5;
-    const double n = lessons.roasts;
-    crack.crack_c = (crack.crack_c * weight + lessons.crack_c * n) / (weight + n);
-    const double taught = lessons.roasts > 2 ? std::max(lessons.crack_spread_c, 0.6) : 1.8;
-    crack.spread_c = (crack.spread_c * weight + taught * n) / (weight + n);
+    if (own) crack = {*own, 0, true, 0, 0};
+    const double counts = own ? kTargetCounts : kUsualCounts;
+    const double weight = lessons.weight;
+    crack.roasts = lessons.roasts;
+    crack.pace = target ? lessons.pace * lessons.pace_weight / (lessons.pace_weight + kPaceCounts) : 0;
+    if (!own && weight <= 0) return crack;
+    crack.crack_c = (crack.crack_c * counts + lessons.crack_c * weight) / (counts + weight);
+    const double taught = std::max(weight - 1, 0.0);
+    const double squares = kUsualSpread_c * kUsualSpread_c * kSpreadCounts +
+                           lessons.crack_spread_c * lessons.crack_spread_c * taught;
+    crack.spread_c = std::sqrt(squares / (kSpreadCounts + taught) * (1 + 1 / (counts + weight)));
     return crack;
 }
 
-RiseTrend::RiseTrend() : points_(kTrendPoints) {}
-
-void RiseTrend::clear() { points_.clear(); }
-
-void RiseTrend::add(Tick now, double smooth_c, double rise_per_min) {
-    if (points_.size() > 0 && now - points_.back().at < 1000) return;
-    points_.push({now, smooth_c, rise_per_min});
-}
-
-double RiseTrend::slope() const {
-    double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
-    for (std::size_t i = 0; i < points_.size(); ++i) {
-        const Point& p = points_[i];
-        if (seconds_between(p.at, points_.back().at) > kTrendWindow_s) continue;
-        const double x = p.bean_c - points_.back().bean_c;
-        n += 1, sx += x, sy += p.rise_per_min, sxx += x * x, sxy += x * p.rise_per_min;
-    }
-    const double spread = n * sxx - sx * sx;
-    return n < 10 || spread < 1e-6 ? 0 : (n * sxy - sx * sy) / spread;
-}
-
-CrackForecast forecast_crack(const TargetCurve* target, const CrackExpectation& crack, double elapsed_s,
-                             std::optional<double> smooth_c, std::optional<double> rise_per_min,
-                             const RiseTrend& trend) {
-    if (!smooth_c || !rise_per_min) return {std::nullopt, NoForecast::no_reading};
-    if (*smooth_c >= crack.crack_c) {
-        const Path here{0, std::max(*rise_per_min, kLeastRise), kPathError};
-        return {interval(crack, here, elapsed_s), NoForecast::none};
-    }
-    if (*rise_per_min < kLeastRise) return {std::nullopt, NoForecast::not_rising};
-    std::optional<Path> path;
-    if (target) path = path_by_target(*target, crack.crack_c, *smooth_c, *rise_per_min);
-    if (!path) path = path_alone(crack.crack_c, *smooth_c, *rise_per_min, trend.slope());
+CrackForecast forecast_crack(const ForecastInput& input) {
+    if (!input.smooth_c || !input.rise_per_min) return {std::nullopt, NoForecast::no_reading};
+    const bool passed = *input.smooth_c >= input.crack.crack_c;
+    if (*input.rise_per_min < kLeastRise && !passed) return {std::nullopt, NoForecast::not_rising};
+    std::optional<CrackPath> path;
+    if (input.target) path = path_by_target(input);
+    if (!path && passed) path = CrackPath{};
+    if (!path) path = path_alone(input);
     if (path->to_go_s > kFarthest_s) return {std::nullopt, NoForecast::too_far};
-    return {interval(crack, *path, elapsed_s), NoForecast::none};
+    return {view_of(input, *path), NoForecast::none};
+}
+
+CrackForecast SteadyForecast::add(Tick now, const CrackForecast& fresh, double elapsed_s) {
+    if (!fresh.view) {
+        shown_.reset();
+        return fresh;
+    }
+    if (!shown_ || now - shown_at_ > kSteadyGap_ms) {
+        shown_ = fresh.view;
+    } else {
+        const double dt_s = seconds_between(shown_at_, now);
+        const double part = dt_s / (kSteady_s + dt_s);
+        const auto nearer = [&](double shown_s, double fresh_s) {
+            const double off_s = fresh_s - shown_s;
+            const double news = std::max(std::fabs(off_s) - kNews_s, 0.0) / kNewsIn_s;
+            const double most_s = (kFastest + news) * dt_s;
+            return std::max(shown_s + std::clamp(off_s * part, -most_s, most_s), elapsed_s);
+        };
+        ForecastView view = *fresh.view;
+        view.at_s = nearer(shown_->at_s, view.at_s);
+        view.low_s = nearer(shown_->low_s, view.low_s);
+        view.high_s = nearer(shown_->high_s, view.high_s);
+        shown_ = view;
+    }
+    shown_at_ = now;
+    return {shown_, NoForecast::none};
 }
 
 }  // namespace drumwatch

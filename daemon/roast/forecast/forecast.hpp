@@ -1,13 +1,21 @@
-// When first crack will be marked, with an interval that holds 80 of 100 such roasts; and the drop. PURE.
+// When first crack comes, with an interval that holds 80 of 100 marks of it as operators file them; and why.
+// PURE.
 //
-// Model. With a target: the time that the target takes from the present temperature to the crack temperature,
-// divided by the ratio of the present rate of rise to the target's, a tenth of it believed (moves and heat
-// bring a roast back towards its target). Without one: the rate of rise falls as the last minute shows, but
-// flattens out towards what is usual at first crack, 7 C/min (drying fades while exothermic reactions set in;
-// 6 to 10 C/min are usual there, from memory). The crack temperature is what earlier roasts of the coffee
-// taught, else the target's, else 197 C (from memory). Interval: scatter of the crack temperature over the
-// rate there, a person's reaction, and the error of the path, added in squares. The coefficients are
-// judgement, to be measured by the backtest.
+// Path. With a target: the time that the target takes from the present temperature to the crack temperature,
+// step by step at the target's rate of rise times what the present rate of rise, the burner, the batch's lead
+// so far and earlier roasts' pace make of it (burner_lead.hpp, learning.hpp). The present rate is believed by
+// a third and fades: on made roasts more was worse. Without a target: the rate of rise falls as the last
+// minute shows, but flattens out towards what is usual at first crack, 7 C/min (drying fades while exothermic
+// reactions set in; 6 to 10 C/min are usual there, from memory).
+//
+// Crack temperature. What earlier roasts of the coffee taught, the target's own counting as much as three of
+// them, else 197 C (from memory).
+//
+// Interval. The instant of the mark is taken as normal about where the path meets the crack temperature; its
+// spread is the crack temperature's scatter over the rate of rise, the path's error and a person's reaction,
+// added in squares. What lies before now has not happened: the distribution is cut off there, and forecast
+// and interval are its median and its quantiles of 10 and 90 %. A mark comes some seconds after the crack:
+// `at_s` is the crack, the interval that of the mark.
 #pragma once
 
 #include <optional>
@@ -16,6 +24,7 @@
 #include "core/ring_buffer.hpp"
 #include "core/snapshot.hpp"
 #include "core/tick.hpp"
+#include "roast/forecast/burner_lead.hpp"
 #include "roast/target/target_curve.hpp"
 
 namespace drumwatch {
@@ -24,6 +33,8 @@ struct CrackExpectation {
     double crack_c = 197;
     double spread_c = 4;
     bool from_target = false;
+    int roasts = 0;   ///< earlier ones behind it
+    double pace = 0;  ///< logarithm: above zero, slower than the target
 };
 CrackExpectation expect_crack(const TargetCurve* target, const Lessons& lessons);
 
@@ -51,9 +62,30 @@ struct CrackForecast {
     NoForecast why = NoForecast::none;
 };
 
-/// `target` may be null. Everything of the present: no sample after `now` is looked at.
-CrackForecast forecast_crack(const TargetCurve* target, const CrackExpectation& crack, double elapsed_s,
-                             std::optional<double> smooth_c, std::optional<double> rise_per_min,
-                             const RiseTrend& trend);
+/// What is known now; pointers may be null but for `trend`.
+struct ForecastInput {
+    const TargetCurve* target = nullptr;
+    CrackExpectation crack;
+    double elapsed_s = 0;
+    std::optional<double> smooth_c;
+    std::optional<double> rise_per_min;
+    const RiseTrend* trend = nullptr;
+    const BurnerLead* burner = nullptr;
+    BurnerLead::PendingMoves pending;
+};
+
+/// Everything of the present: no sample after `now` is looked at.
+CrackForecast forecast_crack(const ForecastInput& input);
+
+/// Lets a forecast move without jumping about: a lag of the first order, 5 s.
+class SteadyForecast {
+  public:
+    void clear() { shown_.reset(); }
+    CrackForecast add(Tick now, const CrackForecast& fresh, double elapsed_s);
+
+  private:
+    std::optional<ForecastView> shown_;
+    Tick shown_at_;
+};
 
 }  // namespace drumwatch

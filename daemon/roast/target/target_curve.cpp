@@ -20,6 +20,10 @@ std::size_t lowest_point(const std::vector<TargetPoint>& points) {
 TargetCurve::TargetCurve(TargetPtr target) : target_(std::move(target)) {
     turning_ = lowest_point(target_->points);
     turning_s_ = target_->points[turning_].t_s;
+    for (std::size_t i = turning_; i < target_->points.size(); ++i) {
+        const double bean_c = target_->points[i].bean_c;
+        reached_c_.push_back(reached_c_.empty() ? bean_c : std::max(reached_c_.back(), bean_c));
+    }
     const auto& drop = target_->milestones[static_cast<std::size_t>(Milestone::drop)];
     end_s_ = drop ? std::min(drop->at_s, target_->points.back().t_s) : target_->points.back().t_s;
 }
@@ -48,10 +52,11 @@ double TargetCurve::rise_per_min_at(double t_s) const {
 std::optional<double> TargetCurve::time_at(double bean_c) const {
     const auto& points = target_->points;
     if (bean_c < points[turning_].bean_c || bean_c > points.back().bean_c) return std::nullopt;
-    for (std::size_t i = turning_ + 1; i < points.size(); ++i) {
+    const auto first = std::lower_bound(reached_c_.begin(), reached_c_.end(), bean_c);
+    for (auto i = turning_ + static_cast<std::size_t>(first - reached_c_.begin()); i < points.size(); ++i) {
+        if (i == turning_ || points[i].bean_c <= points[i - 1].bean_c) continue;
         const TargetPoint& a = points[i - 1];
         const TargetPoint& b = points[i];
-        if (bean_c > b.bean_c || b.bean_c <= a.bean_c) continue;
         return a.t_s + (b.t_s - a.t_s) * std::max(0.0, bean_c - a.bean_c) / (b.bean_c - a.bean_c);
     }
     return std::nullopt;

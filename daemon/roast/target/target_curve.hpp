@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "core/target.hpp"
 
@@ -48,7 +49,8 @@ class TargetCurve {
     TargetPtr target_;
     double turning_s_ = 0;
     double end_s_ = 0;
-    std::size_t turning_ = 0;  ///< index of the lowest point
+    std::size_t turning_ = 0;        ///< index of the lowest point
+    std::vector<double> reached_c_;  ///< highest temperature from the lowest point up to each later one
 };
 
 }  // namespace drumwatch

@@ -44,6 +44,7 @@ RoastFile reference_file(std::uint64_t seed) {
 Lessons taught() {
     Lessons lessons;
     lessons.roasts = 1000;
+    lessons.weight = 1000;
     lessons.crack_c = 198;
     lessons.crack_spread_c = 1.5;
     return lessons;

@@ -31,7 +31,7 @@ std::vector<Intent> intents(const Site& site, const BatchPlan& plan, TestRandom&
         intent.level = intent.move.to;
         intent.delay_s = plan.hands_s * random.normal();
         if (random.uniform() < plan.late_moves) intent.delay_s = random.uniform(12, 60);
-        if (random.uniform() < plan.wrong_levels) intent.level += random.uniform() < 0.5 ? 15 : -15;
+        if (random.uniform() < plan.wrong_levels) intent.level += random.uniform() < 0.5 ? 8 : -8;
         intent.missed = random.uniform() < plan.missed_moves;
         all.push_back(intent);
     }
@@ -54,6 +54,7 @@ class Running {
         state_.metal_c += plan.charge_shift_c + plan.metal_shift_c;
         state_.probe_c += plan.charge_shift_c;
         controls_.burner = site.first_burner;
+        meant_burner_ = site.first_burner * 100;
         controls_.airflow = site.first_airflow;
         crack_c_ = site.crack_c + plan.crack_shift_c;
     }
@@ -115,14 +116,16 @@ class Running {
         intent.done = true;
         set(intent.move.control, intent.level, t_s, intent.planned);
     }
-    /// An operator who follows the target trims the burner by what is missing.
+    /// An operator who follows the target trims the burner a little round its planned level by what is
+    /// missing.
     void correct(double t_s) {
         if (plan_.corrections <= 0 || t_s < next_look_s_ || t_s < 150) return;
         next_look_s_ = t_s + 30;
         if (random_.uniform() > plan_.corrections || site_.target.points.empty()) return;
         const double off = state_.probe_c - target_c(t_s);
         if (std::fabs(off) < 1.5) return;
-        set(Control::burner, std::clamp(std::round(controls_.burner * 100 - 2 * off), 5.0, 100.0), t_s, -1);
+        const double trim = std::clamp(-2 * off, -8.0, 8.0);
+        set(Control::burner, std::clamp(std::round(meant_burner_ + trim), 5.0, 100.0), t_s, -1);
     }
     double target_c(double t_s) const {
         const auto& points = site_.target.points;
@@ -132,6 +135,7 @@ class Running {
     }
     void set(Control control, double level, double t_s, int planned) {
         (control == Control::burner ? controls_.burner : controls_.airflow) = level / 100;
+        if (control == Control::burner && planned >= 0) meant_burner_ = level;
         truth_.moves.push_back({control, t_s, level, planned});
     }
     /// The emptied drum stands open; the hopper's gate lets in no air to speak of.
@@ -146,6 +150,7 @@ class Running {
     PlantConstants plant_;
     PlantState state_;
     Controls controls_;
+    double meant_burner_ = 0;  ///< %, without trims
     std::vector<Intent> intents_;
     BatchTruth truth_;
     double crack_c_ = 198;

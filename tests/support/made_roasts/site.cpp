@@ -31,6 +31,7 @@ PlantConstants machine(MachineSize size, TestRandom& random) {
     for (double* constant : {&plant.gas_kg_s, &plant.gas_bean_kw, &plant.gas_metal_kw, &plant.metal_bean_kw,
                              &plant.metal_kj, &plant.flame_kw, &plant.core_kw})
         *constant *= random.uniform(0.85, 1.15);
+    plant.core_kw *= std::exp(random.uniform(0, 2));  // up to a bean that is as warm inside as outside
     plant.burner_lag_s = random.uniform(8, 22);
     plant.probe_gas = random.uniform(0.02, 0.12);
     plant.probe_surface = random.uniform(0.5, 0.95);
@@ -131,13 +132,35 @@ Site any_site(std::uint64_t seed, TestRandom& random) {
     return site;
 }
 
-/// Turning point and drop where roasters find them.
+/// C/min over the half minute before first crack.
+double rise_at_crack(const Target& target) {
+    const double crack_s = target.milestones[static_cast<std::size_t>(Milestone::first_crack)]->at_s;
+    const auto at = [&](double t_s) {
+        return std::find_if(target.points.begin(), target.points.end(),
+                            [&](const TargetPoint& point) { return point.t_s >= t_s; })
+            ->bean_c;
+    };
+    return 2 * (at(crack_s) - at(crack_s - 30));
+}
+
+/// From 90 s on, over half a minute: between -1 and 40 C/min (judgement).
+bool rises_believably(const Target& target) {
+    for (std::size_t i = 0; i + 30 < target.points.size(); ++i) {
+        const double rise = 2 * (target.points[i + 30].bean_c - target.points[i].bean_c);
+        if (target.points[i].t_s >= 90 && (rise < -1 || rise > 40)) return false;
+    }
+    return true;
+}
+
+/// Turning point and drop where roasters find them, and first crack at a usual rise (6 to 10 C/min, from
+/// memory).
 bool is_believable(const Site& site) {
     const TargetMilestone& turning =
         *site.target.milestones[static_cast<std::size_t>(Milestone::turning_point)];
     const double end_c = site.target.points.back().bean_c;
     return turning.at_s > 26 && turning.at_s < 125 && *turning.bean_c > 52 && *turning.bean_c < 118 &&
-           end_c > 192 && end_c < 242;
+           end_c > 192 && end_c < 242 && rise_at_crack(site.target) > 6 &&
+           rise_at_crack(site.target) < 10.5 && rises_believably(site.target);
 }
 
 }  // namespace

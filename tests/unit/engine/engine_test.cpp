@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "bench.hpp"
+#include "roast/forecast/learning.hpp"
 
 using namespace drumwatch;
 
@@ -238,7 +239,7 @@ TEST_CASE("a roast goes on by its own target when its drop is taken back after a
     CHECK(again.target->drop->kind == TriggerKind::at_s);
 }
 
-TEST_CASE("mean and spread of marked cracks against the plain formulas") {
+TEST_CASE("four marked cracks teach, each once and in order") {
     CurveShape shape;
     shape.noise_c = 0;
     shape.quantum_c = 0;
@@ -253,12 +254,12 @@ TEST_CASE("mean and spread of marked cracks against the plain formulas") {
         bench.until(shape.drop_s + shape.after_s - 1);
         bench.then(shape);
     }
-    double mean = 0, squares = 0;  // sample mean and standard deviation, any text on statistics
-    for (const double c : cracks) mean += c / 4;
-    for (const double c : cracks) squares += (c - mean) * (c - mean);
     CHECK(bench.engine.lessons().roasts == 4);
-    CHECK(bench.engine.lessons().crack_c == doctest::Approx(mean));
-    CHECK(bench.engine.lessons().crack_spread_c == doctest::Approx(std::sqrt(squares / 3)));
+    Lessons lessons;
+    for (const double crack_c : cracks) lessons = learned(lessons, {crack_c, std::nullopt});
+    CHECK(bench.engine.lessons().crack_c == doctest::Approx(lessons.crack_c));
+    CHECK(bench.engine.lessons().crack_spread_c == doctest::Approx(lessons.crack_spread_c));
+    CHECK(bench.engine.lessons().pace_weight > 1);  // its own target has the stretch
 }
 
 TEST_CASE("ready to charge says what is missing, each thing by itself") {

@@ -132,9 +132,12 @@ TEST_CASE("events by watch, by tick and by roast") {
 TEST_CASE("marked cracks of earlier roasts, oldest first") {
     const Filled filled;
     auto reader = filled.reader();
-    const auto history = reader->cracks("Saltmarsh Mill", "Fen Meadow, washed", 3).value();
-    CHECK(history.crack_c == std::vector<double>{196.3, 196.4, 196.5});
-    CHECK(reader->cracks("Saltmarsh Mill", "another", 3).value().crack_c.empty());
+    const auto roasts = reader->marked_roasts("Saltmarsh Mill", "Fen Meadow, washed", 3).value();
+    REQUIRE(roasts.size() == 3);
+    const auto crack = static_cast<std::size_t>(Milestone::first_crack);
+    for (std::size_t i = 0; i < 3; ++i)
+        CHECK(roasts[i].milestones[crack]->bean_milli == to_milli(196.3 + 0.1 * static_cast<double>(i)));
+    CHECK(reader->marked_roasts("Saltmarsh Mill", "another", 3).value().empty());
 }
 
 TEST_CASE("a watch comes back with its channels") {

@@ -86,7 +86,7 @@ Begin full_begin() {
     target.tolerance.bean_c = 1.1;
     begin.target = share(target);
     begin.next_roast = 99;
-    begin.lessons = {3, 197.0 + 1.0 / 3, 0.1};
+    begin.lessons = {3, 197.0 + 1.0 / 3, 0.1, 2.8, 0.03, 1.9};
     begin.idle_ms = 54'321;
     begin.boot = "5d7c";
     begin.boot_ms = 77'000;
@@ -163,7 +163,7 @@ TEST_CASE("every kind of command comes back from its text") {
         command.control = Control::airflow;
         command.level_milli = 45'500;
         command.target = share(straight_target());
-        command.lessons = {2, 198.7, 1.25};
+        command.lessons = {2, 198.7, 1.25, 1.9, -0.02, 1.0};
         command.text = "spilt, \"to the bin\"";
         const std::string text = command_text(command);
         const auto back = parse_command(text);

@@ -1,0 +1,61 @@
+// The batch's forecast of first crack: what it is told, tick by tick.
+#include <algorithm>
+
+#include "engine/batch.hpp"
+
+namespace drumwatch {
+
+namespace {
+// A planned move that is overdue is still expected for so long, and in a moment.
+constexpr double kStillExpected_s = 30;
+constexpr double kInAMoment_s = 5;
+}  // namespace
+
+/// As read, or as a person has said.
+std::optional<double> Batch::burner_level(const ControlLevels& levels) const {
+    if (const auto read = levels[static_cast<std::size_t>(Control::burner)]) return read;
+    const MadeMove* last = nullptr;
+    for (const MadeMove& made : made_)
+        if (made.control == Control::burner && (!last || made.at >= last->at)) last = &made;
+    return last ? std::optional(last->level) : std::nullopt;
+}
+
+BurnerLead::PendingMoves Batch::pending_burner(double now_s) const {
+    BurnerLead::PendingMoves pending;
+    for (const MoveView& move : moves_) {
+        const bool open = move.planned >= 0 && move.control == Control::burner && !move.made_at_s &&
+                          move.judgement == MoveJudgement::waiting && move.planned_at_s;
+        if (!open || *move.planned_at_s < now_s - kStillExpected_s) continue;
+        if (target_->target().moves[static_cast<std::size_t>(move.planned)].when.kind ==
+            TriggerKind::after_first_crack_s)
+            continue;
+        pending.push_back({std::max(*move.planned_at_s - now_s, kInAMoment_s), move.planned_level});
+    }
+    std::sort(pending.begin(), pending.end(), [](const auto& a, const auto& b) { return a.in_s < b.in_s; });
+    return pending;
+}
+
+CrackForecast Batch::forecast_now(Tick now) const {
+    const auto& crack = at(Milestone::first_crack);
+    if (crack && crack->source == MarkSource::mark) return {std::nullopt, NoForecast::cracked};
+    if (time_lost_) return {std::nullopt, NoForecast::time_unknown};
+    if (!at(Milestone::turning_point)) return {std::nullopt, NoForecast::before_turning_point};
+    ForecastInput input;
+    input.target = target_.get();
+    input.crack = crack_;
+    input.elapsed_s = since_charge_s(now);
+    input.smooth_c = smooth_c_;
+    input.rise_per_min = rise_per_min_;
+    input.trend = &trend_;
+    input.burner = &burner_;
+    if (target_) input.pending = pending_burner(input.elapsed_s);
+    return forecast_crack(input);
+}
+
+void Batch::update_forecast(Tick now, std::optional<double> burner) {
+    const bool rising = target_ && smooth_c_ && at(Milestone::turning_point);
+    burner_.add(now, burner, rising ? target_->time_at_or_beyond(*smooth_c_) : std::nullopt);
+    forecast_ = steady_.add(now, forecast_now(now), since_charge_s(now));
+}
+
+}  // namespace drumwatch
