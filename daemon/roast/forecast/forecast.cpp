@@ -69,10 +69,13 @@ CrackExpectation expect_crack(const TargetCurve* target, const Lessons& lessons)
 CrackForecast forecast_crack(const ForecastInput& input) {
     if (!input.smooth_c || !input.rise_per_min) return {std::nullopt, NoForecast::no_reading};
     const bool passed = *input.smooth_c >= input.crack.crack_c;
-    if (*input.rise_per_min < kLeastRise && !passed) return {std::nullopt, NoForecast::not_rising};
+    // A target says how a slow rise goes on; without one there is nothing to divide by.
+    const double least_rise = input.target ? 0 : kLeastRise;
+    if (*input.rise_per_min < least_rise && !passed) return {std::nullopt, NoForecast::not_rising};
     std::optional<CrackPath> path;
     if (input.target) path = path_by_target(input);
     if (!path && passed) path = CrackPath{};
+    if (!path && *input.rise_per_min < kLeastRise) return {std::nullopt, NoForecast::not_rising};
     if (!path) path = path_alone(input);
     if (path->to_go_s > kFarthest_s) return {std::nullopt, NoForecast::too_far};
     return {view_of(input, *path), NoForecast::none};

@@ -89,6 +89,11 @@ TEST_CASE("when it can't know it says why") {
     CHECK(why(std::nullopt, std::nullopt) == NoForecast::no_reading);
     CHECK(why(150.0, 0.2) == NoForecast::not_rising);
     CHECK(why(100.0, 2.0) == NoForecast::too_far);
+    // A target knows how a slow rise goes on, but not how a falling one does.
+    const TargetCurve curve(share(straight_target()));
+    CHECK(forecast_crack(input_of(&curve, expect_crack(&curve, {}), 360, 140.0, 0.4)).view);
+    CHECK(forecast_crack(input_of(&curve, expect_crack(&curve, {}), 360, 140.0, -0.4)).why ==
+          NoForecast::not_rising);
 }
 
 TEST_CASE("earlier roasts outweigh the target's crack, the more the more they are") {
