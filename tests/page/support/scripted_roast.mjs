@@ -102,12 +102,12 @@ function milestones_of(state, t) {
 }
 
 /** With `overdue` nobody touches the burner any more from 500 s on. */
-function moves_of(t, overdue) {
+function moves_of(t, overdue, by_hand) {
     return kMoves.map(([control, to, planned_at_s, error_s], planned_index) => {
         const made = t > planned_at_s + error_s && !(overdue && planned_at_s > 500);
         return {
             control, unit: "%", planned_index, planned_to: to, planned_at_s,
-            made_to: made ? to : null,
+            tapped: made && by_hand, made_to: made ? to : null,
             made_at_s: made ? planned_at_s + error_s : null,
             error_s: made ? error_s : null,
             judged: made ? (Math.abs(error_s) > 2 ? (error_s > 0 ? "late" : "early") : "on time") : "waiting",
@@ -136,7 +136,7 @@ export function status_of(state) {
     const channel = (value, unit, per_min) => ({ value, unit, quality: "good", age_s: 0, rise_per_min: per_min });
     const following = {
         name: state.name, version: 4, status: "approved", coffee: state.coffee, charge_kg: 12, bean_c: null,
-        deviation_c: null, ahead_s: null, corridor_c: null, rise_deviation_per_min: null, judged_now: false,
+        deviation_c: null, ahead_s: null, corridor_c: null, rise_deviation_per_min: null, drift_per_min: null, burner_more: null, judged_now: false,
         outside: false, outside_for_s: 0, leaves_in_s: null,
     };
     if (state.roast)
@@ -144,7 +144,7 @@ export function status_of(state) {
             bean_c: round(at(kPoints, t)), corridor_c: width,
             deviation_c: good ? round(d) : null,
             ahead_s: good && t > 80 ? round((d / rise(t)) * 60) : null,
-            rise_deviation_per_min: 0.3, judged_now: t >= 150,
+            rise_deviation_per_min: 0.3, drift_per_min: 0.3, burner_more: state.by_hand ? null : outside ? 8 : 0, judged_now: t >= 150,
             outside: t >= 150 && outside, outside_for_s: outside ? outside_for(state, t) : 0,
         });
     return {
@@ -164,7 +164,7 @@ export function status_of(state) {
         next_move: state.roast && state.target && next >= 0
             ? { index: next, control: kMoves[next][0], to: kMoves[next][1], unit: "%", when: { at_s: kMoves[next][2] }, in_s: kMoves[next][2] - t }
             : null,
-        moves: state.roast && state.target ? moves_of(t, state.overdue) : [],
+        moves: state.roast && state.target ? moves_of(t, state.overdue, state.by_hand === true) : [],
         forecast: state.roast && good && t > 100 && state.cracked_s === null
             ? { first_crack: { at_s: crack_at, in_s: crack_at - t, low_s: crack_at - 14, high_s: crack_at + 17, crack_c: 198, crack_spread_c: 1.5, from_target: true } }
             : null,
@@ -194,10 +194,10 @@ const exhaust = (state) => alarm(4, "exhaust_high", "low", state, "exhaust 302.1
 
 const kReasons = [
     { rule: "move_off", text: "The move burner to 60 was 45 s late; 10 s is allowed.", value: 44.8, limit: 10, calls_for: "taste" },
-    { rule: "outside", text: "The curve was outside the corridor for 31 s on end (15 s is allowed), +1.8 °C at most.", value: 31, limit: 15, calls_for: "taste" },
+    { rule: "outside", text: "The bean was outside the corridor for 31 s on end (15 s is allowed), 1.8 °C hotter than the target at the furthest.", value: 31, limit: 15, calls_for: "taste" },
 ];
 const kHoldReasons = [
-    { rule: "far_outside", text: "The curve was far outside the corridor for 74 s on end (15 s is allowed), -4.6 °C at most.", value: 74, limit: 15, calls_for: "hold" },
+    { rule: "far_outside", text: "The bean was far outside the corridor for 74 s on end (15 s is allowed), 4.6 °C cooler than the target at the furthest.", value: 74, limit: 15, calls_for: "hold" },
     { rule: "end_temperature", text: "End temperature is 3.4 °C below the target's; 2.2 °C is allowed.", value: -3.4, limit: 2.2, calls_for: "hold" },
     ...kReasons,
     { rule: "move_missed", text: "The planned move airflow to 60 was not made.", value: null, limit: null, calls_for: "taste" },

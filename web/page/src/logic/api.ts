@@ -40,6 +40,8 @@ export interface Following {
     ahead_s: number | null;
     corridor_c: number | null;
     rise_deviation_per_min?: number | null;
+    drift_per_min?: number | null; // the same over some ten seconds
+    burner_more?: number | null; // burner now minus what the plan has now, %
     judged_now?: boolean;
     outside?: boolean;
     outside_for_s?: number;
@@ -71,6 +73,7 @@ export interface Move {
     made_at_s: number | null;
     error_s: number | null;
     judged: string;
+    tapped?: boolean; // by a person, so that its time can be set right
 }
 
 export interface FirstCrackForecast {

@@ -18,6 +18,8 @@ export function without_values(status: Status): Status {
             deviation_c: null,
             ahead_s: null,
             rise_deviation_per_min: null,
+            drift_per_min: null,
+            burner_more: null,
             judged_now: false,
             outside: false,
             outside_for_s: 0,

@@ -5,6 +5,7 @@ import { in_order, response_words, state_words } from "../logic/alarms";
 import type { Status } from "../logic/api";
 import { corridor_from } from "../logic/corridor";
 import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
+import { burner_sentence, fan_sentence, leaving_sentence } from "../logic/why";
 import { age_words, kVerdictMeaning, minutes_seconds, plain, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmCorner";
@@ -81,6 +82,9 @@ function Why({ model, status }: Part) {
                     It rises {span(rise)} a minute {rise >= 0 ? "faster" : "slower"} than the target.
                 </p>
             )}
+            {burner_sentence(target) && <p>{unbroken(burner_sentence(target))}</p>}
+            {fan_sentence(status.fan ?? [], scale) && <p>{unbroken(fan_sentence(status.fan ?? [], scale))}</p>}
+            {leaving_sentence(target) && <p>{unbroken(leaving_sentence(target))}</p>}
             <p>
                 The corridor is now ±{span(target?.corridor_c)}: the larger of {span(tolerance?.bean_c ?? 1.1)} and what
                 the target itself rises in {tolerance?.rise_s ?? 5} s. It is judged from{" "}

@@ -1,12 +1,41 @@
 // The marks that are not on the one button, taking marks back, and giving a roast up.
 import { useState } from "preact/hooks";
 import type { Milestone } from "../logic/api";
-import { milestone_words, minutes_seconds } from "../logic/words";
+import { level_words, milestone_words, minutes_seconds } from "../logic/words";
 import type { Part } from "./Dialogs";
 import { Sheet } from "./Dialogs";
 
 const kByHand: Milestone[] = ["yellow", "first_crack", "second_crack", "drop"];
 const kAgo = [0, 5, 10, 20, 30];
+
+const kEarlier = [5, 10, 20];
+
+/** A late tap is not a late move. Only what a person tapped in; what the machine's channels say keeps its time. */
+function Retime({ model, status }: Part) {
+    const tapped = (status.moves ?? []).filter((move) => move.tapped && move.made_at_s !== null);
+    if (tapped.length === 0) return null;
+    const retime = (control: string, made_at_s: number, earlier: number) =>
+        void model.command("/api/moves/retime", { control, made_at_s, at_s: Math.max(0, made_at_s - earlier) });
+    return tapped.map((move) => (
+        <fieldset key={`${move.control} ${move.made_at_s}`}>
+            <legend>
+                {move.control.replaceAll("_", " ")} to {level_words(move.made_to, move.unit)}, tapped in for{" "}
+                {minutes_seconds(move.made_at_s)} ({move.judged}): it was made
+            </legend>
+            {kEarlier.map((earlier) => (
+                <button
+                    key={earlier}
+                    type="button"
+                    class="plain"
+                    disabled={!model.live()}
+                    onClick={() => retime(move.control, move.made_at_s ?? 0, earlier)}
+                >
+                    {earlier} s earlier
+                </button>
+            ))}
+        </fieldset>
+    ));
+}
 
 export function RoastDialog({ model, status }: Part) {
     const [ago_s, set_ago] = useState(0);
@@ -75,6 +104,7 @@ export function RoastDialog({ model, status }: Part) {
                             this was no charge
                         </button>
                     </fieldset>
+                    <Retime model={model} status={status} />
                     <fieldset>
                         <legend>give the roast up: why, and where the coffee went</legend>
                         <input
