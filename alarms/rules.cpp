@@ -26,10 +26,11 @@ Judgement high_limit(const RuleSettings& rule, const ProbeInput& probe) {
     return judged;
 }
 
+/// So many times the tolerance; where the target is so steep that its corridor is wider, at the corridor.
 Judgement drift(const RuleSettings& rule, const AlarmInputs& now) {
     Judgement judged;
     judged.priority = rule.priority;
-    const double limit = rule.limit * now.corridor_c;
+    const double limit = std::max(rule.limit * now.tolerance_c, now.corridor_c);
     judged.limit_milli = milli(limit);
     if (!rule.on || !now.roasting) {
         judged.condition = Condition::suppressed;

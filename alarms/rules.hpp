@@ -24,9 +24,10 @@ struct AlarmInputs {
     ProbeInput bean;
     ProbeInput exhaust;
     std::optional<double> deviation_c;  ///< of the smoothed bean temperature, in the judged stretch only
-    double corridor_c = 1.1;
-    std::uint16_t silent_buses = 0;  ///< bits
-    std::uint16_t bean_buses = 0;    ///< bits of the buses that carry the bean probe
+    double corridor_c = 1.1;            ///< now
+    double tolerance_c = 1.1;           ///< the corridor at its narrowest
+    std::uint16_t silent_buses = 0;     ///< bits
+    std::uint16_t bean_buses = 0;       ///< bits of the buses that carry the bean probe
     std::uint16_t silent_channels = 0;  ///< bits of the channels behind those buses
     bool record_failing = false;
 };

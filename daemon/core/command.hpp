@@ -22,6 +22,7 @@ enum class CommandKind : std::uint8_t {
     made_move,      ///< control, level_milli, at: tapped in where no channel reads the control
     not_a_charge,   ///< withdraws a false detection
     abort_roast,    ///< the roast in the drum is given up; text says why and where the coffee went
+    retime_move,    ///< control, was, at: a move tapped in for `was` was made at `at`
 };
 std::string_view name(CommandKind kind);
 
@@ -29,7 +30,8 @@ struct Command {
     Tick tick;  ///< the grid instant at which it enters the engine
     CommandKind kind = CommandKind::mark;
     Milestone milestone = Milestone::first_crack;
-    Tick at;  ///< when the thing happened, at most `tick`
+    Tick at;   ///< when the thing happened, at most `tick`
+    Tick was;  ///< retime_move: where the move stands now
     std::uint64_t occurrence = 0;
     Control control = Control::burner;
     Milli level_milli = 0;
@@ -55,6 +57,7 @@ enum class Refusal : std::uint8_t {
     not_marked,
     out_of_order,  ///< e.g. a drop before the first crack that was marked
     too_many_moves,
+    no_such_move,  ///< none was tapped in then; what was read from the machine keeps its time
 };
 std::string_view words(Refusal refusal);
 

@@ -32,6 +32,7 @@ enum class EventKind : std::uint8_t {
     health_changed,
     command_refused,
     quality_changed,  ///< index: channel; value: the new Quality
+    move_retimed,     ///< control; value: level; at: where it stands now
 };
 std::string_view name(EventKind kind);
 

@@ -25,6 +25,7 @@ struct MoveView {
     double made_level = 0;
     std::optional<double> error_s;  ///< made minus planned, positive when late
     MoveJudgement judgement = MoveJudgement::waiting;
+    bool tapped = false;  ///< by a person, who may have been late: its time can be set right
 };
 
 }  // namespace drumwatch

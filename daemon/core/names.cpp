@@ -152,18 +152,18 @@ Word name(Health health) {
 }
 
 Word name(CommandKind kind) {
-    static constexpr std::array<Word, 9> kTable{"mark",        "withdraw_mark", "choose_target",
-                                                "acknowledge", "reset",         "silence",
-                                                "made_move",   "not_a_charge",  "abort_roast"};
+    static constexpr std::array<Word, 10> kTable{
+        "mark",    "withdraw_mark", "choose_target", "acknowledge", "reset",
+        "silence", "made_move",     "not_a_charge",  "abort_roast", "retime_move"};
     return word_of(kTable, kind);
 }
 
 Word name(EventKind kind) {
-    static constexpr std::array<Word, 19> kTable{
+    static constexpr std::array<Word, 20> kTable{
         "milestone_set", "milestone_moved", "milestone_withdrawn", "roast_withdrawn", "roast_aborted",
         "cooling_ended", "target_chosen",   "target_dropped",      "move_made",       "move_judged",
         "alarm_raised",  "alarm_cleared",   "alarm_acknowledged",  "alarm_reset",     "alarms_silenced",
-        "verdict_given", "health_changed",  "command_refused",     "quality_changed"};
+        "verdict_given", "health_changed",  "command_refused",     "quality_changed", "move_retimed"};
     return word_of(kTable, kind);
 }
 

@@ -63,11 +63,13 @@ struct FollowView {
     std::optional<double>
         ahead_s;  ///< positive ahead, negative behind; none outside the target's rising part
     std::optional<double> rise_deviation_per_min;
-    double corridor_c = 0;    ///< half width now
-    bool judged_now = false;  ///< inside the stretch that the verdict looks at
+    std::optional<double> drift_per_min;  ///< the same, quieter: over some ten seconds
+    std::optional<double> burner_more;  ///< burner now minus what the plan has now, %; what the fan counts on
+    double corridor_c = 0;              ///< half width now
+    bool judged_now = false;            ///< inside the stretch that the verdict looks at
     bool outside = false;
     double outside_for_s = 0;
-    std::optional<double> leaves_in_s;  ///< when the middle of the fan leaves the corridor
+    std::optional<double> leaves_in_s;  ///< when the likely part of the fan leaves the corridor
 };
 
 /// What may come: 80 of 100 futures lie between low and high.

@@ -30,8 +30,10 @@ std::string words_end(const Reason& reason) {
 }
 
 std::string words_outside(const Reason& reason, const char* where) {
-    return fmt::format("The curve was {} for {} on end ({} s is allowed), {} at most.", where,
-                       seconds(reason.value), reason.limit, signed_degrees(reason.extra));
+    return fmt::format(
+        "The bean was {} for {} on end ({} s is allowed), {} {} than the target at the furthest.", where,
+        seconds(reason.value), reason.limit, degrees(std::fabs(reason.extra)),
+        reason.extra > 0 ? "hotter" : "cooler");
 }
 
 }  // namespace
@@ -57,7 +59,7 @@ std::string words(const Reason& reason) {
             return fmt::format("The planned move {} was made to {:g} instead.", move_name(reason),
                                reason.value);
         case VerdictRule::no_target:
-            return "No target was loaded: the curve can't be judged.";
+            return "No target was loaded: the curve can't be judged, only a cup can.";
         case VerdictRule::trial_target:
             return "The target is a trial one, not approved after a tasting.";
         case VerdictRule::no_charge:
@@ -262,6 +264,8 @@ std::string_view words(Refusal refusal) {
             return "that order can't be: look at what is marked already";
         case Refusal::too_many_moves:
             return "this roast has more moves than can be kept: no more are taken";
+        case Refusal::no_such_move:
+            return "no move was tapped in at that time; one read from the machine keeps its time";
     }
     return {};
 }
@@ -307,6 +311,9 @@ std::string words(const Event& event) {
             return "no target";
         case EventKind::move_made:
             return fmt::format("{} moved to {:.1f}", name(event.control), value);
+        case EventKind::move_retimed:
+            return fmt::format("{} move to {:.1f} was made at {:.2f} s", name(event.control), value,
+                               static_cast<double>(event.at.ms) / 1000.0);
         case EventKind::move_judged:
             return fmt::format("{} move judged {}{}", name(event.control),
                                words(static_cast<MoveJudgement>(event.code)),

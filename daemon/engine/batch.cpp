@@ -11,6 +11,7 @@ namespace {
 // wins.
 constexpr double kYellow_c = 150;
 constexpr std::int64_t kNear_ms = 3'000;
+constexpr std::int64_t kWavers_ms = 4'000;
 
 MilestoneAt detected_at(Tick at, double bean_c) { return {at, to_milli(bean_c), MarkSource::detected}; }
 }  // namespace
@@ -34,6 +35,9 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     smooth_c_.reset();
     rise_per_min_.reset();
     outside_ = false;
+    drift_.clear();
+    first_burner_.reset();
+    leaving_since_.reset();
     forecast_ = {std::nullopt, NoForecast::before_turning_point};
     set_target(std::move(target), lessons);
 }
@@ -128,7 +132,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
         }
     }
     detect_by_temperature(bean, found);
-    update_follower(bean.tick);
+    update_follower(bean.tick, levels);
     update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
     rematch(bean.tick, false);
@@ -141,13 +145,23 @@ void Batch::lose_time(Tick now) {
     ahead_s_.reset();
 }
 
-void Batch::update_follower(Tick now) {
+void Batch::update_follower(Tick now, const ControlLevels& levels) {
+    if (!first_burner_) first_burner_ = levels[static_cast<std::size_t>(Control::burner)];
     if (!target_ || time_lost_) return;
     const double outside_s = outside_ ? seconds_between(outside_since_, now) : 0;
-    follow_ = follow(*target_, {since_charge_s(now), smooth_c_, rise_per_min_}, outside_s);
+    follow_ = follow(*target_, {since_charge_s(now), smooth_c_, rise_per_min_, burner_more(now, levels)},
+                     outside_s, drift_);
+    wait_before_leaving(now);
     if (follow_->ahead_s) ahead_s_ = follow_->ahead_s;
     if (follow_->outside && !outside_) outside_since_ = now;
     outside_ = follow_->outside || (outside_ && !follow_->deviation_c);
+}
+
+/// A curve that only wavers is not leaving the corridor.
+void Batch::wait_before_leaving(Tick now) {
+    if (!follow_->leaves_in_s) return leaving_since_.reset();
+    if (!leaving_since_) leaving_since_ = now;
+    if (now - *leaving_since_ < kWavers_ms) follow_->leaves_in_s.reset();
 }
 
 std::optional<Milli> Batch::bean_near(Tick when) const {

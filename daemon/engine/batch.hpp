@@ -53,6 +53,8 @@ class Batch {
     FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
     /// False: it has kMaxMoves already.
     bool add_move(const MadeMove& move) { return made_.push_back(move); }
+    /// The move that was tapped in for about that time was made at another; nothing: there is none.
+    std::optional<MadeMove> retime_move(Control control, Tick was, Tick at);
 
     /// Whether a person's mark at that time would stand in the order of a roast. Estimates of yellow and
     /// first crack give way to any mark.
@@ -94,7 +96,9 @@ class Batch {
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
     Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
-    void update_follower(Tick now);
+    void update_follower(Tick now, const ControlLevels& levels);
+    void wait_before_leaving(Tick now);
+    std::optional<double> burner_more(Tick now, const ControlLevels& levels) const;
     void update_forecast(Tick now, std::optional<double> burner);
     CrackForecast forecast_now(Tick now) const;
     BurnerLead::PendingMoves pending_burner(double now_s) const;
@@ -125,7 +129,10 @@ class Batch {
     bool outside_ = false;
     Tick outside_since_;
     std::optional<FollowView> follow_;
-    std::optional<double> ahead_s_;  ///< as last known
+    RiseDrift drift_;
+    std::optional<Tick> leaving_since_;
+    std::optional<double> first_burner_;  ///< as it stood when the drum was charged
+    std::optional<double> ahead_s_;       ///< as last known
     CrackForecast forecast_{std::nullopt, NoForecast::before_turning_point};
     MadeMoves made_;
     TriggerTimes triggers_;

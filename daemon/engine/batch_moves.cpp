@@ -1,6 +1,7 @@
 // The batch's planned and made moves, and what comes next.
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 #include "engine/batch.hpp"
 
@@ -8,6 +9,7 @@ namespace drumwatch {
 
 namespace {
 constexpr double kLevelStands = 2;  // a level this near the planned one needs no move
+constexpr std::int64_t kSameMove_ms = 2'000;
 }  // namespace
 
 TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, double now_s) const {
@@ -70,6 +72,37 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
         triggers_[i] = trigger_time(moves[i], i, now_s);
         if (triggers_[i].has_come && !came_before) stand_in(i, levels);
     }
+}
+
+std::optional<MadeMove> Batch::retime_move(Control control, Tick was, Tick at) {
+    MadeMove* nearest = nullptr;
+    for (MadeMove& made : made_) {
+        if (!made.tapped || made.control != control || std::llabs(made.at - was) > kSameMove_ms) continue;
+        if (!nearest || std::llabs(made.at - was) < std::llabs(nearest->at - was)) nearest = &made;
+    }
+    if (!nearest) return std::nullopt;
+    nearest->at = at;
+    return *nearest;
+}
+
+/// Before the first planned move the burner is taken to stand where the plan has it. Nothing where the plan
+/// is in another unit than %, or no channel reads the burner.
+std::optional<double> Batch::burner_more(Tick now, const ControlLevels& levels) const {
+    const auto level = levels[static_cast<std::size_t>(Control::burner)];
+    if (!level || !first_burner_) return std::nullopt;
+    double planned = *first_burner_;
+    double newest_s = 0;
+    const double now_s = since_charge_s(now);
+    for (std::size_t i = 0; i < triggers_.size(); ++i) {
+        const PlannedMove& move = target_->target().moves[i];
+        if (move.control != Control::burner) continue;
+        if (move.unit != LevelUnit::percent) return std::nullopt;
+        const auto& due_s = triggers_[i].at_s;
+        if (!triggers_[i].has_come || !due_s || *due_s > now_s || *due_s < newest_s) continue;
+        newest_s = *due_s;
+        planned = move.to;
+    }
+    return *level - planned;
 }
 
 void Batch::rematch(Tick now, bool over) {

@@ -162,11 +162,27 @@ Refusal Engine::made_move(const Command& command) {
     if (!roasting_) return Refusal::no_roast;
     if (command.at > command.tick) return Refusal::in_future;
     if (command.at < batches_[current_].charge()) return Refusal::before_charge;
-    const MadeMove made{command.control, from_milli(command.level_milli), command.at};
+    const MadeMove made{command.control, from_milli(command.level_milli), command.at, true};
     if (!batches_[current_].add_move(made)) return Refusal::too_many_moves;
     Event& event = say(EventKind::move_made, command.tick, command.at);
     event.control = command.control;
     event.value_milli = command.level_milli;
+    return Refusal::none;
+}
+
+/// As a mark: until the next charge.
+Refusal Engine::retime_move(const Command& command) {
+    Batch* batch = living();
+    if (!batch) return Refusal::no_roast;
+    if (command.at > command.tick) return Refusal::in_future;
+    if (command.at < batch->charge()) return Refusal::before_charge;
+    const auto made = batch->retime_move(command.control, command.was, command.at);
+    if (!made) return Refusal::no_such_move;
+    Event& event = say(EventKind::move_retimed, command.tick, command.at);
+    event.roast = batch->id();
+    event.control = command.control;
+    event.value_milli = to_milli(made->level).value_or(0);
+    if (!roasting_) judge_last(command.tick);
     return Refusal::none;
 }
 

@@ -210,10 +210,12 @@ AlarmInputs Engine::alarm_inputs() const {
     if (const auto* exhaust = channel(Role::exhaust))
         inputs.exhaust = {true, exhaust->quality, exhaust->value_milli};
     if (!roasting_) return inputs;
-    const auto& follow = batches_[current_].follow_view();
+    const Batch& batch = batches_[current_];
+    const auto& follow = batch.follow_view();
     if (follow && follow->judged_now) {
         inputs.deviation_c = follow->deviation_c;
         inputs.corridor_c = follow->corridor_c;
+        inputs.tolerance_c = batch.target()->target().tolerance.bean_c;
     }
     return inputs;
 }
@@ -272,6 +274,9 @@ Refusal Engine::apply(const Command& command) {
             break;
         case CommandKind::made_move:
             refusal = made_move(command);
+            break;
+        case CommandKind::retime_move:
+            refusal = retime_move(command);
             break;
         case CommandKind::not_a_charge:
             refusal = give_up(command, EventKind::roast_withdrawn);

@@ -78,6 +78,7 @@ class Engine {
     Refusal give_up(const Command& command, EventKind kind);
     Refusal choose_target(const Command& command);
     Refusal made_move(const Command& command);
+    Refusal retime_move(const Command& command);
     Batch* living();
 
     // picture.cpp: the snapshot

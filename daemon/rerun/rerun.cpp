@@ -138,6 +138,7 @@ RerunResult rerun(const RoastFile& file, const RerunOptions& options) {
             (void)engine.apply(mark);  // a mark that can't be is in the events, with its reason
         }
         const Snapshot& now = engine.step(frame);
+        if (options.each_tick) options.each_tick(now);
         for (const Event& event : engine.take_events()) {
             result.events.push_back(event);
             note_alarms(result, event);

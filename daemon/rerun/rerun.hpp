@@ -6,6 +6,7 @@
 // are ever looked at for it.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -24,6 +25,7 @@ struct RerunOptions {
     AlarmSettings alarms;
     Lessons lessons;
     std::int64_t tick_ms = 250;
+    std::function<void(const Snapshot&)> each_tick;  ///< shown every picture; may be empty
 };
 
 /// One forecast of first crack, as it stood at a whole second; seconds since charge, but file_s since the

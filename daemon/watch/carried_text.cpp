@@ -119,7 +119,8 @@ Json move_object(const MoveView& move) {
             {"made_at_s", maybe(move.made_at_s)},
             {"made_level", number(move.made_level)},
             {"error_s", maybe(move.error_s)},
-            {"judged", words(move.judgement)}};
+            {"judged", words(move.judgement)},
+            {"tapped", move.tapped}};
 }
 MoveView move_from(const Json& json) {
     MoveView move;
@@ -135,6 +136,7 @@ MoveView move_from(const Json& json) {
     move.error_s = maybe_from(json.at("error_s"));
     move.judgement = from_word(json.at("judged").get<std::string>(), MoveJudgement::wrong_level,
                                [](MoveJudgement judged) { return words(judged); });
+    move.tapped = json.value("tapped", false);
     return move;
 }
 

@@ -133,7 +133,7 @@ Begin begin_from(const Json& json) {
 
 Command command_from(const Json& json) {
     Command command;
-    command.kind = from_name(json.at("kind"), CommandKind::abort_roast);
+    command.kind = from_name(json.at("kind"), CommandKind::retime_move);
     command.tick.ms = json.at("tick_ms").get<std::int64_t>();
     command.text = json.value("text", "");
     switch (command.kind) {
@@ -153,6 +153,11 @@ Command command_from(const Json& json) {
         case CommandKind::made_move:
             command.control = from_name(json.at("control"), Control::airflow);
             command.level_milli = json.at("level_milli").get<Milli>();
+            command.at.ms = json.at("at_ms").get<std::int64_t>();
+            break;
+        case CommandKind::retime_move:
+            command.control = from_name(json.at("control"), Control::airflow);
+            command.was.ms = json.at("was_ms").get<std::int64_t>();
             command.at.ms = json.at("at_ms").get<std::int64_t>();
             break;
         case CommandKind::silence:
@@ -216,6 +221,11 @@ std::string command_text(const Command& command, Refusal refusal) {
             json["level_milli"] = command.level_milli;
             json["at_ms"] = command.at.ms;
             break;
+        case CommandKind::retime_move:
+            json["control"] = name(command.control);
+            json["was_ms"] = command.was.ms;
+            json["at_ms"] = command.at.ms;
+            break;
         case CommandKind::silence:
         case CommandKind::not_a_charge:
         case CommandKind::abort_roast:
@@ -232,7 +242,7 @@ Result<Command> parse_command(const std::string& text) {
 
 Refusal parse_refusal(const std::string& text) {
     const auto read = parsed<Refusal>("a command's answer", text, [](const Json& json) {
-        return from_word(json.value("refused", "done"), Refusal::too_many_moves,
+        return from_word(json.value("refused", "done"), Refusal::no_such_move,
                          [](Refusal refusal) { return words(refusal); });
     });
     return read ? read.value() : Refusal::none;

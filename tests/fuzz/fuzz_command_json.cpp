@@ -15,7 +15,8 @@ namespace {
 
 constexpr Endpoint kCommands[] = {Endpoint::mark,          Endpoint::withdraw_mark, Endpoint::move,
                                   Endpoint::acknowledge,   Endpoint::reset,         Endpoint::silence,
-                                  Endpoint::choose_target, Endpoint::not_a_charge,  Endpoint::abort_roast};
+                                  Endpoint::choose_target, Endpoint::not_a_charge,  Endpoint::abort_roast,
+                                  Endpoint::retime_move};
 
 void demand(bool holds) {
     if (!holds) std::abort();

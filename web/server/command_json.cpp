@@ -98,6 +98,8 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
             return add({"mark", "seen"});
         case Endpoint::move:
             return add({"control", "to", "ago_s"});
+        case Endpoint::retime_move:
+            return add({"control", "made_at_s", "at_s"});
         case Endpoint::choose_target:
             return add({"name"});
         case Endpoint::abort_roast:
@@ -142,11 +144,15 @@ void read_milestone(Fields& fields, Command& command) {
     }
 }
 
-void read_move(Fields& fields, Command& command) {
+void read_control(Fields& fields, Command& command) {
     const std::string word = fields.text("control", true, 40);
     const auto control = control_from_name(word);
     if (control) command.control = *control;
     if (!control && !word.empty()) fields.wrong("control", "Must be burner or airflow.");
+}
+
+void read_move(Fields& fields, Command& command) {
+    read_control(fields, command);
     const auto level = fields.number("to", true, 0, kHighestLevel);
     if (level) command.level_milli = to_milli(*level).value_or(0);
 }
@@ -169,6 +175,12 @@ Tick tick_of(const When& when, const Snapshot& now, std::int64_t tick_ms) {
     return now.tick;
 }
 
+/// Of the roast in the drum, else of the last one, whose moves may still be set right.
+std::optional<Tick> newest_charge(const Snapshot& now) {
+    if (now.roast) return now.roast->charge;
+    return now.last_verdict ? std::optional(now.last_verdict->charge) : std::nullopt;
+}
+
 Response refusal(const Fields& fields) {
     std::string detail;
     for (const BodyMistake& mistake : fields.mistakes()) {
@@ -183,6 +195,22 @@ TargetChoice read_choice(Fields& fields) {
     choice.who = fields.text("who", false, 64);
     if (!fields.is_null("name")) choice.name = fields.text("name", true, 200);
     return choice;
+}
+
+ParsedCommand read_retiming(Fields& fields, const Snapshot& now, std::int64_t tick_ms) {
+    Command command;
+    command.kind = CommandKind::retime_move;
+    command.client_id = fields.text("client_id", true, 64);
+    command.who = fields.text("who", false, 64);
+    read_control(fields, command);
+    const auto was_s = fields.number("made_at_s", true, 0, kLongestRoast_s);
+    const auto at_s = fields.number("at_s", true, 0, kLongestRoast_s);
+    if (!fields.mistakes().empty()) return refusal(fields);
+    const auto charge = newest_charge(now);
+    if (!charge) return problem(409, "There is no roast whose moves could be set right.");
+    command.was = on_grid(static_cast<double>(charge->ms) + *was_s * 1000, tick_ms);
+    command.at = on_grid(static_cast<double>(charge->ms) + *at_s * 1000, tick_ms);
+    return command;
 }
 
 ParsedCommand read_command(Endpoint endpoint, std::string_view parameter, Fields& fields, const Snapshot& now,
@@ -215,6 +243,7 @@ ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::
     const Result<FlatObject> object = FlatObject::parse(body);
     if (!object) return problem(400, object.error());
     Fields fields(object.value(), known_keys(endpoint));
+    if (endpoint == Endpoint::retime_move) return read_retiming(fields, now, tick_ms);
     if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
     TargetChoice choice = read_choice(fields);
     if (!fields.mistakes().empty()) return refusal(fields);

@@ -24,6 +24,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/marks", Endpoint::mark},
     Route{"POST", "/api/marks/withdraw", Endpoint::withdraw_mark},
     Route{"POST", "/api/moves", Endpoint::move},
+    Route{"POST", "/api/moves/retime", Endpoint::retime_move},
     Route{"POST", "/api/alarms/silence", Endpoint::silence},
     Route{"POST", "/api/alarms/{id}/acknowledge", Endpoint::acknowledge},
     Route{"POST", "/api/alarms/{id}/reset", Endpoint::reset},

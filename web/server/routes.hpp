@@ -20,6 +20,7 @@ enum class Endpoint : std::uint8_t {
     mark,
     withdraw_mark,
     move,
+    retime_move,
     acknowledge,
     reset,
     silence,

@@ -27,6 +27,8 @@ Json target_json(const Snapshot& snapshot) {
             {"ahead_s", of_follow(&FollowView::ahead_s)},
             {"corridor_c", of_follow(&FollowView::corridor_c)},
             {"rise_deviation_per_min", of_follow(&FollowView::rise_deviation_per_min)},
+            {"drift_per_min", of_follow(&FollowView::drift_per_min)},
+            {"burner_more", of_follow(&FollowView::burner_more)},
             {"judged_now", follow && follow->judged_now},
             {"outside", follow && follow->outside},
             {"outside_for_s", follow ? number_or_null(follow->outside_for_s) : Json(0)},
@@ -58,7 +60,8 @@ Json move_json(const MoveView& move) {
             {"made_to", made ? number_or_null(move.made_level) : Json(nullptr)},
             {"made_at_s", number_or_null(move.made_at_s)},
             {"error_s", number_or_null(move.error_s)},
-            {"judged", std::string(words(move.judgement))}};
+            {"judged", std::string(words(move.judgement))},
+            {"tapped", move.tapped}};
 }
 
 Json forecast_json(const Snapshot& snapshot) {

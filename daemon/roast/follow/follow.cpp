@@ -1,32 +1,85 @@
 #include "roast/follow/follow.hpp"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace drumwatch {
 
 namespace {
-constexpr double kFade_s = 60;
-constexpr double k80Percent = 1.2816;  // normal quantile of 90 %, any table
-constexpr double kDoubtNow_c = 0.12;
-constexpr double kDoubtGrowth_c_per_s = 0.018;
-constexpr double kLookAhead_s = 60;
-constexpr double kStep_s = 15;
-constexpr int kSteps = 6;
+constexpr double kDrift_s = 8;          // time constant; more or less of it foretold no better
+constexpr double kWildest_per_min = 6;  // a greater leap of the difference of rates is noise
+constexpr double kLookAhead_s = 45;
+constexpr double kLikely = 0.7;  // of the half spread: about 63 of 100 futures lie within
+constexpr double kLongestGap_s = 3;
 
-double middle(double deviation_c, double rise_deviation_per_min, double in_s) {
-    return deviation_c + rise_deviation_per_min / 60 * in_s / (1 + in_s / kFade_s);
+/// What a future that many seconds on is made of, and the half of its 80 % spread; per degree of deviation,
+/// per degree a minute of drift, per % of burner.
+struct Ahead {
+    double in_s;
+    double deviation, drift, burner;
+    double half_c, half_deviation, half_drift, half_burner;
+};
+constexpr std::array<Ahead, 7> kAhead = {{
+    {0, 1, 0, 0, 0.08, 0.03, 0.05, 0},
+    {15, 0.988, 0.022, 0.047, 0.103, 0.094, 0.152, 0.045},
+    {30, 0.975, 0.038, 0.092, 0.123, 0.203, 0.23, 0.102},
+    {45, 0.955, 0.044, 0.125, 0.137, 0.335, 0.285, 0.155},
+    {60, 0.933, 0.048, 0.142, 0.155, 0.47, 0.31, 0.212},
+    {75, 0.913, 0.050, 0.142, 0.169, 0.58, 0.33, 0.258},
+    {90, 0.897, 0.050, 0.132, 0.184, 0.70, 0.34, 0.293},
+}};
+
+struct Spread {
+    double middle_c;
+    double half_c;
+};
+
+Spread spread(const Ahead& ahead, const FollowView& now) {
+    const double deviation = *now.deviation_c;
+    const double drift = *now.drift_per_min;
+    const double burner = now.burner_more.value_or(0);
+    const double parts[] = {ahead.half_c, ahead.half_deviation * deviation, ahead.half_drift * drift,
+                            ahead.half_burner * burner};
+    double squares = 0;
+    for (const double part : parts) squares += part * part;
+    return {ahead.deviation * deviation + ahead.drift * drift + ahead.burner * burner, std::sqrt(squares)};
 }
 
-std::optional<double> leaving(const FollowView& view) {
-    if (!view.deviation_c || !view.rise_deviation_per_min || view.outside) return std::nullopt;
-    for (double s = 1; s <= kLookAhead_s; s += 1) {
-        if (std::fabs(middle(*view.deviation_c, *view.rise_deviation_per_min, s)) > view.corridor_c) return s;
+/// How far the likely part reaches beyond the corridor; negative: it lies within.
+double beyond_c(const TargetCurve& target, double elapsed_s, const Ahead& ahead, const FollowView& view) {
+    const Spread likely = spread(ahead, view);
+    return std::fabs(likely.middle_c) + kLikely * likely.half_c - target.corridor_at(elapsed_s + ahead.in_s);
+}
+
+std::optional<double> leaving(const TargetCurve& target, double elapsed_s, const FollowView& view) {
+    if (!view.deviation_c || !view.drift_per_min || view.outside) return std::nullopt;
+    double before_c = beyond_c(target, elapsed_s, kAhead[0], view);
+    for (std::size_t i = 1; i < kAhead.size() && kAhead[i].in_s <= kLookAhead_s; ++i) {
+        const double beyond = beyond_c(target, elapsed_s, kAhead[i], view);
+        const double step_s = kAhead[i].in_s - kAhead[i - 1].in_s;
+        if (beyond > 0)
+            return kAhead[i].in_s - (before_c < 0 ? step_s * beyond / (beyond - before_c) : step_s);
+        before_c = beyond;
     }
     return std::nullopt;
 }
 }  // namespace
 
-FollowView follow(const TargetCurve& target, const BeanNow& now, double outside_for_s) {
+double RiseDrift::add(double rise_deviation_per_min, double elapsed_s) {
+    const double since_s = elapsed_s - at_s_;
+    at_s_ = elapsed_s;
+    if (!value_per_min_ || since_s < 0 || since_s > kLongestGap_s) {
+        value_per_min_ = std::clamp(rise_deviation_per_min, -kWildest_per_min, kWildest_per_min);
+    } else {
+        const double leap =
+            std::clamp(rise_deviation_per_min - *value_per_min_, -kWildest_per_min, kWildest_per_min);
+        *value_per_min_ += leap * since_s / (kDrift_s + since_s);
+    }
+    return *value_per_min_;
+}
+
+FollowView follow(const TargetCurve& target, const BeanNow& now, double outside_for_s, RiseDrift& drift) {
     FollowView view;
     view.target_c = target.bean_at(now.elapsed_s);
     view.corridor_c = target.corridor_at(now.elapsed_s);
@@ -35,24 +88,24 @@ FollowView follow(const TargetCurve& target, const BeanNow& now, double outside_
     if (!now.smooth_c) return view;
     view.deviation_c = *now.smooth_c - view.target_c;
     view.outside = std::fabs(*view.deviation_c) > view.corridor_c;
-    if (now.rise_per_min)
+    if (now.rise_per_min) {
         view.rise_deviation_per_min = *now.rise_per_min - target.rise_per_min_at(now.elapsed_s);
+        view.drift_per_min = drift.add(*view.rise_deviation_per_min, now.elapsed_s);
+    }
     if (now.elapsed_s > target.turning_s()) {
         if (const auto at = target.time_at(*now.smooth_c)) view.ahead_s = *at - now.elapsed_s;
     }
-    view.leaves_in_s = leaving(view);
+    view.burner_more = now.burner_more;
+    view.leaves_in_s = leaving(target, now.elapsed_s, view);
     return view;
 }
 
 FixedList<FanPoint, 8> fan(const FollowView& now) {
     FixedList<FanPoint, 8> points;
-    if (!now.deviation_c || !now.rise_deviation_per_min) return points;
-    for (int i = 0; i <= kSteps; ++i) {
-        const double in_s = kStep_s * i;
-        const double centre = middle(*now.deviation_c, *now.rise_deviation_per_min, in_s);
-        const double grown = kDoubtGrowth_c_per_s * in_s;
-        const double half = k80Percent * std::sqrt(kDoubtNow_c * kDoubtNow_c + grown * grown);
-        points.push_back({in_s, centre - half, centre + half});
+    if (!now.deviation_c || !now.drift_per_min) return points;
+    for (const Ahead& ahead : kAhead) {
+        const Spread future = spread(ahead, now);
+        points.push_back({ahead.in_s, future.middle_c - future.half_c, future.middle_c + future.half_c});
     }
     return points;
 }

@@ -11,6 +11,9 @@ using Views = FixedList<MoveView, kMaxMoves>;
 constexpr double kFarthest_s =
     150;  // further from its plan, a made move is another one, unless it still stands
 constexpr double kAboutInTime_s = 25;  // a wrong level is taken for the planned move only this near
+constexpr double kWrongLevel_s = 60;   // what a wrong level weighs, in seconds of another time
+constexpr double kPerLevel_s = 3;      // and each unit of a level that is nearly right
+constexpr double kNever = 1e9;
 
 Views planned_views(const Target& target, const TriggerTimes& triggers) {
     Views views;
@@ -39,10 +42,12 @@ double distance_s(const MoveView& view, double made_s) {
 void take(MoveView& view, const MadeMove& made, double made_s) {
     view.made_at_s = made_s;
     view.made_level = made.level;
+    view.tapped = made.tapped;
 }
 
-/// One matching of all moves: the right level about in time first, then a wrong level about in time, then the
-/// right level far from its time.
+/// One matching of all moves: of all pairs that could be meant, the likeliest first. A pair of the right
+/// level is the likelier the nearer it is in time; a wrong level about in time is as likely as the right one
+/// a minute off.
 class Matching {
   public:
     Matching(Views& views, const TriggerTimes& triggers, const MadeMoves& made, Tick charge,
@@ -50,53 +55,43 @@ class Matching {
         : views_(views), triggers_(triggers), made_(made), charge_(charge), rules_(rules) {}
 
     void run() {
-        for (const auto pass : {&Matching::near, &Matching::wrong_level, &Matching::far}) {
+        for (;;) {
+            Pair best;
             for (std::size_t m = 0; m < made_.size(); ++m) {
-                if (!taken_[m]) match(m, pass);
+                if (!taken_[m]) look(m, best);
             }
+            if (best.unlikely >= kNever) return;
+            take(views_[best.plan], made_[best.made], at_s(made_[best.made]));
+            taken_[best.made] = true;
         }
     }
     bool taken(std::size_t made) const { return taken_[made]; }
 
   private:
-    using Pass = bool (Matching::*)(std::size_t plan, const MadeMove& made) const;
+    struct Pair {
+        std::size_t plan = 0;
+        std::size_t made = 0;
+        double unlikely = kNever;
+    };
 
-    void match(std::size_t m, Pass fits) {
+    void look(std::size_t m, Pair& best) const {
         for (std::size_t plan = 0; plan < triggers_.size(); ++plan) {
-            if (!open_for(views_[plan], made_[m].control) || !(this->*fits)(plan, made_[m])) continue;
-            take(views_[plan], made_[m], at_s(made_[m]));
-            taken_[m] = true;
-            return;
+            if (!open_for(views_[plan], made_[m].control)) continue;
+            const double unlikely = how_unlikely(plan, made_[m]);
+            if (unlikely < best.unlikely) best = {plan, m, unlikely};
         }
+    }
+    double how_unlikely(std::size_t plan, const MadeMove& made) const {
+        const double off_s = distance_s(views_[plan], at_s(made));
+        const double off_level = std::fabs(views_[plan].planned_level - made.level);
+        if (off_level <= rules_.level_within) {
+            if (off_s <= kFarthest_s) return off_s + kPerLevel_s * off_level;
+            return stands(plan, made) ? kFarthest_s + off_s : kNever;
+        }
+        const bool about_in_time = views_[plan].planned_at_s && off_s <= kAboutInTime_s;
+        return about_in_time ? kWrongLevel_s + off_s : kNever;
     }
     double at_s(const MadeMove& made) const { return seconds_between(charge_, made.at); }
-    bool right_level(std::size_t plan, const MadeMove& made) const {
-        return std::fabs(views_[plan].planned_level - made.level) <= rules_.level_within;
-    }
-    bool near(std::size_t plan, const MadeMove& made) const {
-        return right_level(plan, made) && distance_s(views_[plan], at_s(made)) <= kAboutInTime_s;
-    }
-    bool far(std::size_t plan, const MadeMove& made) const {
-        if (!right_level(plan, made)) return false;
-        return distance_s(views_[plan], at_s(made)) <= kFarthest_s || stands(plan, made);
-    }
-    bool wrong_level(std::size_t plan, const MadeMove& made) const {
-        if (!views_[plan].planned_at_s || distance_s(views_[plan], at_s(made)) > kAboutInTime_s) return false;
-        for (std::size_t other = 0; other < triggers_.size(); ++other) {
-            const auto due_s = views_[other].planned_at_s;
-            const bool late = due_s && *due_s <= at_s(made) && far(other, made);
-            if (late && open_for(views_[other], made.control)) return false;
-        }
-        return !made_otherwise(plan);
-    }
-    /// Whether a move to the plan's own level is there, if not in time.
-    bool made_otherwise(std::size_t plan) const {
-        for (std::size_t m = 0; m < made_.size(); ++m) {
-            const bool same = made_[m].control == views_[plan].control && right_level(plan, made_[m]);
-            if (same && !taken_[m] && distance_s(views_[plan], at_s(made_[m])) <= kFarthest_s) return true;
-        }
-        return false;
-    }
     /// Whether it was made before the moment that is due, and no other move of that control lies between.
     bool stands(std::size_t plan, const MadeMove& move) const {
         const TriggerTime& due = triggers_[plan];
@@ -144,6 +139,19 @@ MoveJudgement judge_open(const TriggerTime& trigger, double now_s, bool over, co
                                                                                      : MoveJudgement::waiting;
 }
 
+/// A planned move that nobody saw, since the next one of its control was made with it in one turn of the
+/// knob.
+const MoveView* turned_through(const Views& views, std::size_t planned, std::size_t index, double within_s) {
+    const MoveView& own = views[index];
+    for (std::size_t i = 0; i < planned; ++i) {
+        const MoveView& next = views[i];
+        if (i == index || next.control != own.control || !next.made_at_s || !own.planned_at_s) continue;
+        const bool follows = next.planned_at_s && *next.planned_at_s >= *own.planned_at_s;
+        if (follows && std::fabs(*next.made_at_s - *own.planned_at_s) <= within_s) return &next;
+    }
+    return nullptr;
+}
+
 }  // namespace
 
 FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTimes& triggers,
@@ -161,6 +169,10 @@ FixedList<MoveView, kMaxMoves> match_moves(const Target& target, const TriggerTi
     }
     for (std::size_t i = 0; i < planned; ++i) {
         MoveView& view = views[i];
+        if (!view.made_at_s && triggers[i].has_come) {
+            const MoveView* through = turned_through(views, planned, i, rules.on_time_s);
+            if (through) take(view, {view.control, view.planned_level, {}}, *through->made_at_s);
+        }
         if (view.made_at_s && view.planned_at_s) view.error_s = *view.made_at_s - *view.planned_at_s;
         view.judgement = view.made_at_s ? judge_made(view, triggers[i], now_s, rules)
                                         : judge_open(triggers[i], now_s, over, rules);

@@ -17,6 +17,7 @@ struct MadeMove {
     Control control = Control::burner;
     double level = 0;
     Tick at;
+    bool tapped = false;  ///< by a person; else read from the machine
 };
 using MadeMoves = FixedList<MadeMove, kMaxMoves>;
 

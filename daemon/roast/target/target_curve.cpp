@@ -8,7 +8,7 @@ namespace drumwatch {
 namespace {
 constexpr double kSlopeHalf_s = 5;
 constexpr double kEndMean_s = 5;
-// How far the corridor opens towards charge: as wide again at from_s - 30 s. Judgement.
+// How fast the corridor opens towards charge and after the drop: as wide again 30 s off. Judgement.
 constexpr double kOpening_s = 30;
 
 std::size_t lowest_point(const std::vector<TargetPoint>& points) {
@@ -75,8 +75,8 @@ double TargetCurve::widened(double least_c, double t_s) const {
     const Tolerance& tolerance = target_->tolerance;
     const double steep = std::fabs(rise_per_min_at(t_s)) / 60 * tolerance.rise_s;
     const double width = std::max(least_c, steep);
-    const double early_s = tolerance.from_s - t_s;
-    return early_s > 0 ? width * (1 + early_s / kOpening_s) : width;
+    const double apart_s = std::max({tolerance.from_s - t_s, t_s - end_s_, 0.0});
+    return width * (1 + apart_s / kOpening_s);
 }
 
 double TargetCurve::corridor_at(double t_s) const { return widened(target_->tolerance.bean_c, t_s); }

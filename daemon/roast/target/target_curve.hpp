@@ -27,7 +27,7 @@ class TargetCurve {
     std::optional<double> time_at_or_beyond(double bean_c) const;
     /// Half width: the larger of the tolerance and what the target rises (or falls) in `rise_s` at that
     /// moment. Before `from_s` it opens smoothly, so that nothing is called outside in the steep first
-    /// minutes.
+    /// minutes, and after the target's drop, where there is no curve to follow any more.
     double corridor_at(double t_s) const;
     /// The same beyond which a batch is held.
     double hold_corridor_at(double t_s) const;

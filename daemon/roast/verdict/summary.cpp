@@ -1,10 +1,14 @@
+#include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "roast/verdict/verdict.hpp"
 
 namespace drumwatch {
 
 namespace {
+constexpr double kSpike_c = 4;  // no bean temperature is so far from those some seconds before and after
+
 /// Longest unbroken stretch of a condition, in seconds, over entries that need not be evenly spaced.
 class Stretch {
   public:
@@ -21,17 +25,65 @@ class Stretch {
     double longest_s_ = 0;
 };
 
-/// Mean of the good readings in the last 5 s before the drop.
+/// Deviation at one entry after the other, as the mean of the readings round it: after the drop there is no
+/// need to look at the past only, and noise must not break a stretch in two.
+class Deviations {
+  public:
+    Deviations(const Trace& trace, const TargetCurve& target, Tick charge)
+        : entries_(trace.entries()), target_(target), charge_(charge) {}
+
+    /// Entries in their order only.
+    double at(const TraceEntry& entry) {
+        for (; next_ < entries_.size() && entries_[next_].at - entry.at <= kHalfWindow_ms; ++next_)
+            count(entries_[next_], 1);
+        for (; first_ < next_ && entry.at - entries_[first_].at > kHalfWindow_ms; ++first_)
+            count(entries_[first_], -1);
+        return readings_ > 0 ? sum_ / readings_ : off_c(entry, static_cast<double>(entry.smooth_c));
+    }
+
+  private:
+    static constexpr std::int64_t kHalfWindow_ms = 2'000;
+
+    double off_c(const TraceEntry& entry, double bean_c) const {
+        return bean_c - target_.bean_at(seconds_between(charge_, entry.at));
+    }
+    void count(const TraceEntry& entry, int sign) {
+        const auto raw_c = static_cast<double>(entry.raw_c);
+        const bool spike = std::fabs(raw_c - static_cast<double>(entry.smooth_c)) > kSpike_c;
+        if (!entry.good || !entry.smooth_good || spike) return;
+        sum_ += sign * off_c(entry, raw_c);
+        readings_ += sign;
+    }
+
+    const std::vector<TraceEntry>& entries_;
+    const TargetCurve& target_;
+    Tick charge_;
+    std::size_t first_ = 0;
+    std::size_t next_ = 0;
+    double sum_ = 0;
+    int readings_ = 0;
+};
+
+constexpr std::int64_t kEnd_ms = 5'000;
+
+/// Mean of the good readings in the last 5 s before the drop; a spike is none of them.
 std::optional<double> end_temperature(const Trace& trace, Tick drop) {
-    double sum = 0;
-    int count = 0;
+    std::vector<double> last;
     for (const TraceEntry& entry : trace.entries()) {
         const std::int64_t before = drop - entry.at;
-        if (before < 0 || before > 5'000 || !entry.good) continue;
-        sum += static_cast<double>(entry.raw_c);
+        if (before >= 0 && before <= kEnd_ms && entry.good) last.push_back(static_cast<double>(entry.raw_c));
+    }
+    if (last.empty()) return std::nullopt;
+    const auto middle = last.begin() + static_cast<std::ptrdiff_t>(last.size() / 2);
+    std::nth_element(last.begin(), middle, last.end());
+    const double middle_c = *middle;
+    double sum = 0;
+    int count = 0;
+    for (const double bean_c : last) {
+        if (std::fabs(bean_c - middle_c) > kSpike_c) continue;
+        sum += bean_c;
         ++count;
     }
-    if (count == 0) return std::nullopt;
     return sum / count;
 }
 
@@ -48,12 +100,13 @@ DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick c
     Stretch outside, far_outside, gap;
     const double until_s = std::fmin(seconds_between(charge, drop), target.end_s());
     double last_s = target.target().tolerance.from_s;
+    Deviations deviations(trace, target, charge);
     for (const TraceEntry& entry : trace.entries()) {
         const double t_s = seconds_between(charge, entry.at);
         if (t_s < target.target().tolerance.from_s || t_s > until_s) continue;
         gap.add(!entry.smooth_good, t_s);
         if (entry.smooth_good) {
-            const double deviation = static_cast<double>(entry.smooth_c) - target.bean_at(t_s);
+            const double deviation = deviations.at(entry);
             const bool is_outside = std::fabs(deviation) > target.corridor_at(t_s);
             outside.add(is_outside, t_s);
             far_outside.add(std::fabs(deviation) > target.hold_corridor_at(t_s), t_s);
@@ -62,7 +115,7 @@ DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick c
                 kept.max_c = deviation;
                 kept.max_at_s = t_s;
             }
-            note_ahead(kept, target, t_s, static_cast<double>(entry.smooth_c));
+            note_ahead(kept, target, t_s, target.bean_at(t_s) + deviation);
         }
         last_s = t_s;
     }

@@ -140,6 +140,15 @@ TEST_CASE("drift: at twice the corridor, in the judged stretch only, over at the
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
 }
 
+TEST_CASE("drift: where the target is steep, at its wider corridor") {
+    Bench bench;
+    bench.inputs.corridor_c = 2.6;
+    bench.inputs.deviation_c = 2.5;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
+    bench.inputs.deviation_c = 2.7;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift) == 10'000);
+}
+
 TEST_CASE("a dead bean probe: high while roasting, it blinds the value alarms and changes nothing else") {
     Bench bench;
     bench.inputs.bean.quality = Quality::open_circuit;

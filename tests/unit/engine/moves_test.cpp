@@ -31,6 +31,55 @@ TEST_CASE("a planned move is prompted, tapped in where no channel reads the cont
     CHECK(after.last_verdict->verdict.disposition == Disposition::taste);
 }
 
+TEST_CASE("a tap that came late is not a late move: its time can be set right until the next charge") {
+    CurveShape shape;
+    const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 200)});
+    Bench bench(shape, target);
+    bench.until(232);
+    CHECK(bench.tap_burner(70'000) == Refusal::none);
+    CHECK(bench.tick().moves[0].judgement == MoveJudgement::late);
+    CHECK(bench.engine.snapshot().moves[0].tapped);
+    const Tick charge = bench.engine.snapshot().roast->charge;
+    const auto retime = [&](double was_s, double at_s) {
+        Command command;
+        command.tick = bench.engine.snapshot().tick + 250;
+        command.kind = CommandKind::retime_move;
+        command.was = charge + std::llround(was_s * 1000);
+        command.at = charge + std::llround(at_s * 1000);
+        return bench.engine.apply(command);
+    };
+    const double was_s = *bench.engine.snapshot().moves[0].made_at_s;
+    CHECK(retime(was_s + 30, 203) == Refusal::no_such_move);
+    CHECK(retime(was_s, 900) == Refusal::in_future);
+    CHECK(retime(was_s, -5) == Refusal::before_charge);
+    CHECK(retime(was_s, 224) == Refusal::none);
+    CHECK(*bench.tick().moves[0].error_s == doctest::Approx(24));
+    const Snapshot& dropped = bench.until(shape.drop_s + 20);
+    REQUIRE(dropped.last_verdict);
+    CHECK(dropped.last_verdict->verdict.disposition == Disposition::taste);
+    CHECK(retime(224, 203) == Refusal::none);  // and the verdict is given again
+    CHECK(bench.tick().last_verdict->moves[0].judgement == MoveJudgement::on_time);
+    CHECK(bench.engine.snapshot().last_verdict->verdict.disposition == Disposition::clear);
+    CHECK(bench.count(EventKind::move_retimed) == 2);
+}
+
+TEST_CASE("a move read from the machine keeps its time") {
+    CurveShape shape;
+    Bench bench(shape, own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 200)}));
+    bench.burner_pct = 90;
+    bench.until(230);
+    bench.burner_pct = 70;
+    const Snapshot& made = bench.until(240);
+    REQUIRE(made.moves[0].judgement == MoveJudgement::late);
+    CHECK_FALSE(made.moves[0].tapped);
+    Command command;
+    command.tick = made.tick + 250;
+    command.kind = CommandKind::retime_move;
+    command.was = made.roast->charge + std::llround(*made.moves[0].made_at_s * 1000);
+    command.at = made.roast->charge + 200'000;
+    CHECK(bench.engine.apply(command) == Refusal::no_such_move);
+}
+
 TEST_CASE("moves after a drop that is taken back are still there") {
     CurveShape shape;
     const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 400)});

@@ -170,3 +170,35 @@ TEST_CASE("what is turned while charging is no extra move") {
     REQUIRE(views.size() == 4);
     CHECK(views[3].made_level == 45);
 }
+
+TEST_CASE("of two planned moves seconds apart the first may be made with the second, in one turn") {
+    Target target = straight_target();
+    target.moves = {planned(Control::burner, 80, TriggerKind::at_s, 300),
+                    planned(Control::burner, 60, TriggerKind::at_s, 303)};
+    TriggerTimes times;
+    for (const double at_s : {300.0, 303.0}) times.push_back({at_s, true});
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 60, 304));
+    auto views = match_moves(target, times, moves, Tick{0}, 400, true, {});
+    REQUIRE(views.size() == 2);
+    CHECK(views[0].judgement == MoveJudgement::on_time);
+    CHECK(views[1].judgement == MoveJudgement::on_time);
+    times[1].at_s = 330;  // but not when the second was due half a minute later
+    moves[0].at = Tick{330'000};
+    views = match_moves(target, times, moves, Tick{0}, 400, true, {});
+    CHECK(views[0].judgement == MoveJudgement::missed);
+}
+
+TEST_CASE("of two moves to about the planned level the one nearer to its time is meant") {
+    Target target = straight_target();
+    target.moves = {planned(Control::burner, 51, TriggerKind::at_s, 300)};
+    TriggerTimes times;
+    times.push_back({300.0, true});
+    MadeMoves moves;
+    moves.push_back(made(Control::burner, 52, 280));  // a trim on the way
+    moves.push_back(made(Control::burner, 51, 303));
+    const auto views = match_moves(target, times, moves, Tick{0}, 400, false, {});
+    REQUIRE(views.size() == 2);
+    CHECK(*views[0].error_s == doctest::Approx(3));
+    CHECK(views[1].judgement == MoveJudgement::extra);
+}

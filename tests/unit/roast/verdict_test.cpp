@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <functional>
 
 #include "roast/verdict/verdict.hpp"
@@ -70,7 +71,8 @@ TEST_CASE("outside for more than fifteen seconds on end asks for a cup, less doe
     const Verdict verdict = Roast(bump(-1.3, 300, 320)).verdict();
     CHECK(verdict.disposition == Disposition::taste);
     CHECK(verdict.reasons[0].rule == VerdictRule::outside);
-    CHECK(verdict.reasons[0].value == doctest::Approx(20));
+    CHECK(verdict.reasons[0].value > 16);  // a leap's edges are averaged, a drum's curve has none
+    CHECK(verdict.reasons[0].value <= 20);
     CHECK(verdict.reasons[0].extra == doctest::Approx(-1.3).epsilon(0.001));
 }
 
@@ -137,4 +139,11 @@ TEST_CASE("no target and a trial target are unjudged, a rerun judges a trial one
     CHECK(roast.verdict().disposition == Disposition::unjudged);
     CHECK(roast.verdict(true).disposition == Disposition::clear);
     CHECK(roast.verdict(true).reasons[0].rule == VerdictRule::trial_target);
+}
+
+TEST_CASE("a spike in the last seconds is no part of the end temperature") {
+    Roast roast([](double) { return 0.2; });
+    const double plain_c = *roast.kept().end_c;
+    Roast spiked([](double t) { return t == 658 ? 25 : 0.2; });
+    CHECK(std::fabs(*spiked.kept().end_c - plain_c) < 0.02);
 }

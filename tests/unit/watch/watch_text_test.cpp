@@ -152,12 +152,13 @@ TEST_CASE("a frame comes back from its line, and a broken line is refused") {
 }
 
 TEST_CASE("every kind of command comes back from its text") {
-    for (int kind = 0; kind <= static_cast<int>(CommandKind::abort_roast); ++kind) {
+    for (int kind = 0; kind <= static_cast<int>(CommandKind::retime_move); ++kind) {
         Command command;
         command.kind = static_cast<CommandKind>(kind);
         CAPTURE(name(command.kind));
         command.tick = Tick{61'250};
         command.at = Tick{60'000};
+        command.was = Tick{59'000};
         command.milestone = Milestone::second_crack;
         command.occurrence = 12;
         command.control = Control::airflow;

@@ -59,6 +59,11 @@ TEST_CASE("moves, alarms, roasts and targets are read") {
     CHECK(move.control == Control::airflow);
     CHECK(move.level_milli == 62'500);
     CHECK(move.at == Tick{589'000});
+    const Command retimed =
+        command(Endpoint::retime_move, R"({"client_id":"a","control":"burner","made_at_s":90.1,"at_s":78})");
+    CHECK(retimed.kind == CommandKind::retime_move);
+    CHECK(retimed.was == Tick{190'000});
+    CHECK(retimed.at == Tick{178'000});
     const Command seen = command(Endpoint::acknowledge, R"({"client_id":"a"})", "7");
     CHECK(seen.kind == CommandKind::acknowledge);
     CHECK(seen.occurrence == 7);
