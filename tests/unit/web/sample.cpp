@@ -47,7 +47,7 @@ void fill_roast(Snapshot& s) {
     roast.smoothed_c = 187.38;
     s.roast = roast;
     s.cooling = CoolingView{11, Tick{417'000}, 96.1};
-    s.follow = FollowView{186.8, 0.6, 4.0, 0.3, 1.1, true, false, 0, 25.0};
+    s.follow = FollowView{186.8, 0.6, 4.0, 0.3, 0.3, 8.0, 1.1, true, false, 0, 25.0};
 }
 
 void fill_plan(Snapshot& s) {
