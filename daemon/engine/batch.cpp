@@ -52,6 +52,7 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     ahead_s_.reset();
     burner_.start(target_.get());
     steady_.clear();
+    fresh_at_.reset();
     const std::size_t planned = target_ ? target_->target().moves.size() : 0;
     for (std::size_t i = 0; i < planned && i < kMaxMoves; ++i) {
         triggers_.push_back({});

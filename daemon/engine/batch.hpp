@@ -100,6 +100,7 @@ class Batch {
     void wait_before_leaving(Tick now);
     std::optional<double> burner_more(Tick now, const ControlLevels& levels) const;
     void update_forecast(Tick now, std::optional<double> burner);
+    NoForecast no_forecast() const;
     CrackForecast forecast_now(Tick now) const;
     BurnerLead::PendingMoves pending_burner(double now_s) const;
     std::optional<double> burner_level(const ControlLevels& levels) const;
@@ -124,6 +125,8 @@ class Batch {
     RiseTrend trend_;
     BurnerLead burner_;
     SteadyForecast steady_;
+    CrackForecast fresh_;  ///< made anew once a second; what is shown moves at every tick
+    std::optional<Tick> fresh_at_;
     std::optional<double> smooth_c_;
     std::optional<double> rise_per_min_;
     bool outside_ = false;

@@ -9,6 +9,7 @@ namespace {
 // A planned move that is overdue is still expected for so long, and in a moment.
 constexpr double kStillExpected_s = 30;
 constexpr double kInAMoment_s = 5;
+constexpr std::int64_t kFreshEvery_ms = 1'000;
 }  // namespace
 
 /// As read, or as a person has said.
@@ -35,11 +36,16 @@ BurnerLead::PendingMoves Batch::pending_burner(double now_s) const {
     return pending;
 }
 
-CrackForecast Batch::forecast_now(Tick now) const {
+/// Why there can be none, whatever the temperatures say.
+NoForecast Batch::no_forecast() const {
     const auto& crack = at(Milestone::first_crack);
-    if (crack && crack->source == MarkSource::mark) return {std::nullopt, NoForecast::cracked};
-    if (time_lost_) return {std::nullopt, NoForecast::time_unknown};
-    if (!at(Milestone::turning_point)) return {std::nullopt, NoForecast::before_turning_point};
+    if (crack && crack->source == MarkSource::mark) return NoForecast::cracked;
+    if (time_lost_) return NoForecast::time_unknown;
+    if (!at(Milestone::turning_point)) return NoForecast::before_turning_point;
+    return smooth_c_ ? NoForecast::none : NoForecast::no_reading;
+}
+
+CrackForecast Batch::forecast_now(Tick now) const {
     ForecastInput input;
     input.target = target_.get();
     input.crack = crack_;
@@ -55,7 +61,14 @@ CrackForecast Batch::forecast_now(Tick now) const {
 void Batch::update_forecast(Tick now, std::optional<double> burner) {
     const bool rising = target_ && smooth_c_ && at(Milestone::turning_point);
     burner_.add(now, burner, rising ? target_->time_at_or_beyond(*smooth_c_) : std::nullopt);
-    forecast_ = steady_.add(now, forecast_now(now), since_charge_s(now));
+    if (const NoForecast why = no_forecast(); why != NoForecast::none) {
+        fresh_ = {std::nullopt, why};
+        fresh_at_.reset();
+    } else if (!fresh_at_ || now - *fresh_at_ >= kFreshEvery_ms) {
+        fresh_ = forecast_now(now);
+        fresh_at_ = now;
+    }
+    forecast_ = steady_.add(now, fresh_, since_charge_s(now));
 }
 
 }  // namespace drumwatch

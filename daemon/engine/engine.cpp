@@ -174,7 +174,8 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     ControlLevels levels;
     for (std::size_t c = 0; c < kControls; ++c) levels[c] = move_detectors_[c].level();
     Batch& batch = batches_[current_];
-    const auto before = batch.moves();
+    FixedList<MoveJudgement, kMaxMoves> before;
+    for (const MoveView& move : batch.moves()) before.push_back(move.judgement);
     bool dropped = false;
     for (const Milestone milestone : batch.step(bean, levels)) {
         const auto& what = *batch.milestones()[static_cast<std::size_t>(milestone)];
@@ -183,7 +184,7 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     }
     for (std::size_t i = 0; i < batch.moves().size(); ++i) {
         const MoveView& move = batch.moves()[i];
-        const bool news = i >= before.size() || before[i].judgement != move.judgement;
+        const bool news = i >= before.size() || before[i] != move.judgement;
         if (!news || move.judgement == MoveJudgement::waiting) continue;
         Event& event = say(EventKind::move_judged, frame.tick, frame.tick);
         event.control = move.control;

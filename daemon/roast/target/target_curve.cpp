@@ -30,6 +30,11 @@ TargetCurve::TargetCurve(TargetPtr target) : target_(std::move(target)) {
 
 std::size_t TargetCurve::segment_at(double t_s) const {
     const auto& points = target_->points;
+    // Points mostly lie at equal distances: there at once, or nearly so.
+    const double share = (t_s - points.front().t_s) / (points.back().t_s - points.front().t_s);
+    const double last = static_cast<double>(points.size() - 2);
+    const auto guess = static_cast<std::size_t>(std::clamp(share * (last + 1), 0.0, last));
+    if (points[guess].t_s <= t_s && t_s < points[guess + 1].t_s) return guess;
     const auto later = [](double t, const TargetPoint& p) { return t < p.t_s; };
     const auto next = std::upper_bound(points.begin() + 1, points.end() - 1, t_s, later);
     return static_cast<std::size_t>(next - points.begin()) - 1;
