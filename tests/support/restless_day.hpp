@@ -142,12 +142,13 @@ class Live {
         command.kind = static_cast<CommandKind>(random_.bits() %
                                                 (static_cast<std::uint64_t>(CommandKind::made_move) + 1));
         if (chance(0.01)) command.kind = CommandKind::abort_roast;
-        if (chance(0.05)) command.kind = CommandKind::retime_move;
         command.milestone = static_cast<Milestone>(random_.bits() % kMilestones);
         command.at = now_ - static_cast<std::int64_t>(random_.uniform() * 30'000);
         command.was = command.at;
         command.occurrence = random_.bits() % 6;
         command.level_milli = static_cast<Milli>(random_.bits() % 100) * 1000;
+        if (command.kind == CommandKind::made_move && command.level_milli % 4'000 == 0)
+            command.kind = CommandKind::retime_move;
         if (command.kind == CommandKind::choose_target && chance(0.5))
             command.target = share(straight_target());
         const Refusal refusal = engine_->apply(command);
