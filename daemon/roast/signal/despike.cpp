@@ -28,12 +28,13 @@ double Smoother::trend_milli(Tick at) const {
 
 double Smoother::off_milli(const Point& reading) const { return reading.value - trend_milli(reading.at); }
 
+/// The line is asked first: it is the cheaper one, and right but for bends.
 bool Smoother::expected(const Point& reading) const {
     if (size_ == 0) return false;
+    const auto off_line = [&] { return reading.value - 1000 * line_.value_at(reading.at - newest().at); };
+    if (line_.has_line() && std::fabs(off_line()) <= kOddMilli) return true;
     const double trend_way = trend_milli(reading.at) - newest().value;
-    if (std::fabs(off_milli(reading)) <= kOddMilli + kTrendShare * std::fabs(trend_way)) return true;
-    if (!line_.has_line()) return false;
-    return std::fabs(reading.value - 1000 * line_.value_at(reading.at - newest().at)) <= kOddMilli;
+    return std::fabs(off_milli(reading)) <= kOddMilli + kTrendShare * std::fabs(trend_way);
 }
 
 /// How far out it is in parts of the first held one; nothing if it can't go with what is held: on the other

@@ -34,7 +34,8 @@ std::optional<Smoother::Line> Smoother::at(Tick now) const {
     if (size_ < 4) return std::nullopt;
     const std::int64_t age_ms = now - newest().at;
     if (age_ms > kForgetMs || newest().at - point(0).at < kLeastMs) return std::nullopt;
-    const std::int64_t lead_ms = std::clamp<std::int64_t>(line_.farthest_ms() - age_ms, 0, probe_lag_ms_);
+    const std::int64_t lead_ms =
+        probe_lag_ms_ > 0 ? std::clamp<std::int64_t>(line_.farthest_ms() - age_ms, 0, probe_lag_ms_) : 0;
     return Line{line_.value_at(age_ms + lead_ms), line_.per_second()};
 }
 

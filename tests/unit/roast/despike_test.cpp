@@ -174,6 +174,22 @@ TEST_CASE("noise is no spike: hardly a reading is held") {
     }
 }
 
+TEST_CASE("odd readings on either side by turns, and a spike that grows, are never believed") {
+    Smoother turns;
+    Smoother grows;
+    for (std::int64_t ms = 0; ms <= 10'000; ms += 250) {
+        turns.add(Tick{ms}, 150'000);
+        grows.add(Tick{ms}, 150'000);
+    }
+    for (std::int64_t i = 0; i < 8; ++i) turns.add(Tick{10'250 + i * 250}, i % 2 == 0 ? 152'400 : 147'600);
+    grows.add(Tick{10'250}, 160'000);  // 60 C/s from here: no probe falls or rises like that
+    grows.add(Tick{10'500}, 175'000);
+    for (const Smoother* smoother : {&turns, &grows}) {
+        REQUIRE(smoother->at(Tick{12'000}));
+        CHECK(smoother->at(Tick{12'000})->value == doctest::Approx(150));
+    }
+}
+
 TEST_CASE("two that agree begin a line: a spike as the very first reading is dropped") {
     Smoother smoother;
     smoother.add(Tick{0}, 230'000);

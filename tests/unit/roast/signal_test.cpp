@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "roast/signal/signal.hpp"
@@ -127,6 +128,36 @@ TEST_CASE("a probe slower than the tick counts once a reading, and its line goes
     }
 }
 
+TEST_CASE("one roast read at any rate, or by a slow probe on a fast tick, is the same curve") {
+    // Against 10 readings a second, from a minute after the charge to the drop; the newest reading of a slow
+    // probe is up to a period old at the tick, so that its rate of rise lags by so much more.
+    CurveShape shape;
+    shape.step_s = 0.1;
+    const auto curve = true_curve(shape);
+    Smoother fast;
+    Smoother slower[3];  // every 0.5, 1 and 2 s
+    const std::size_t every[] = {5, 10, 20};
+    double worst_c = 0, worst_rise = 0;
+    for (std::size_t i = 0; i < curve.size() && curve[i].t_s < shape.drop_s; ++i) {
+        const Tick now{static_cast<std::int64_t>(i) * 100};
+        fast.add(now, *to_milli(curve[i].bean_c));
+        for (std::size_t k = 0; k < 3; ++k) {
+            if (i % every[k] == 0) slower[k].add(now, *to_milli(curve[i].bean_c));
+            if (curve[i].t_s < 90) continue;
+            REQUIRE(slower[k].at(now));
+            worst_c = std::max(worst_c, std::fabs(slower[k].at(now)->value - fast.at(now)->value));
+            worst_rise = std::max(worst_rise,
+                                  60 * std::fabs(slower[k].at(now)->per_second - fast.at(now)->per_second));
+        }
+    }
+    INFO("worst ", worst_c, " C, ", worst_rise, " C/min");
+    // Soon after the turning point the rate changes by half a degree a minute each second: 1.9 s late, that
+    // is 0.95 C/min.
+    CHECK(worst_c < 0.1);
+    CHECK(worst_rise < 1.1);
+    CHECK(worst_rise > 0.8);
+}
+
 TEST_CASE("the line is that of the readings in its window, whatever went before") {
     TestRandom random(11);
     Smoother old;
@@ -154,6 +185,11 @@ TEST_CASE(
     smoother.add(Tick{ms}, static_cast<Milli>(100'000 + ms / 5));
     CHECK(smoother.at(Tick{ms})->per_second == doctest::Approx(0.2));
     CHECK(smoother.at(Tick{ms})->value == doctest::Approx(100 + static_cast<double>(ms) / 5'000));
+    Smoother later = smoother;  // the same curve after a longer gap: no line through what is old
+    for (const std::int64_t again : {ms + 4'750, ms + 5'000, ms + 5'250}) {
+        later.add(Tick{again}, static_cast<Milli>(100'000 + again / 5));
+        CHECK_FALSE(later.at(Tick{again}));
+    }
     ms += 4'750;
     for (const std::int64_t until = ms + 2'750; ms <= until; ms += 250) {
         smoother.add(Tick{ms}, 180'000);
