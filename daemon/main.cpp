@@ -23,6 +23,7 @@ int main(int argc, char** argv) {
     drumwatch::add_restore(app, exit_code);
     drumwatch::add_verify(app, exit_code);
     drumwatch::add_rerun(app, exit_code);
+    drumwatch::add_backtest(app, exit_code);
     drumwatch::add_export(app, exit_code);
     try {
         app.parse(argc, argv);

@@ -2,10 +2,10 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
-#include <cstdio>
 
 #include "commands/commands.hpp"
 #include "commands/rerun_watch.hpp"
+#include "commands/write_out.hpp"
 #include "files/file_bytes.hpp"
 #include "files/roast_csv.hpp"
 #include "record/reader.hpp"
@@ -25,17 +25,6 @@ struct ExportCall {
 int fail(const std::string& sentence) {
     fmt::print(stderr, "{}\n", sentence);
     return kFailed;
-}
-
-int write_out(const std::string& path, const std::string& text) {
-    std::FILE* file = path.empty() ? stdout : std::fopen(path.c_str(), "wb");
-    if (!file)
-        return fail(fmt::format("{}: can't be written; name a file in a folder that you may write to", path));
-    const bool written =
-        std::fwrite(text.data(), 1, text.size(), file) == text.size() && std::fflush(file) == 0;
-    const bool closed = path.empty() || std::fclose(file) == 0;
-    return written && closed ? kDone
-                             : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
 }
 
 int export_watch(const ExportCall& call) {
