@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "core/line_fit.hpp"
 #include "core/milli.hpp"
 
 namespace drumwatch {
@@ -62,21 +63,11 @@ std::optional<BeanLine> bean_line(const std::vector<BeanReading>& readings, doub
     const auto first = std::upper_bound(readings.begin(), readings.end(), from_s, before);
     const auto end = std::upper_bound(first, readings.end(), to_s, before);
     if (end - first < 3 || (end - 1)->t_s - first->t_s < (to_s - from_s) / 2) return std::nullopt;
-    const auto count = static_cast<double>(end - first);
-    BeanLine line;
-    for (auto reading = first; reading != end; ++reading) {
-        line.t_s += reading->t_s / count;
-        line.bean_c += reading->bean_c / count;
-    }
-    double across = 0;
-    double along = 0;
-    for (auto reading = first; reading != end; ++reading) {
-        const double t_s = reading->t_s - line.t_s;
-        across += t_s * (reading->bean_c - line.bean_c);
-        along += t_s * t_s;
-    }
-    line.rise_c_s = across / along;
-    return line;
+    const std::int64_t to_ms = std::llround(to_s * 1000);
+    LineFit fit;
+    for (auto reading = first; reading != end; ++reading)
+        fit.add(std::llround(reading->t_s * 1000) - to_ms, std::llround(reading->bean_c * 1000));
+    return fit.has_line() ? std::optional(BeanLine{to_s, fit.value_at(0), fit.per_second()}) : std::nullopt;
 }
 
 std::optional<double> bean_near(const std::vector<BeanReading>& readings, double at_s) {
