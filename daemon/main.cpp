@@ -22,6 +22,7 @@ int main(int argc, char** argv) {
     drumwatch::add_backup(app, exit_code);
     drumwatch::add_restore(app, exit_code);
     drumwatch::add_verify(app, exit_code);
+    drumwatch::add_target(app, exit_code);
     drumwatch::add_rerun(app, exit_code);
     drumwatch::add_backtest(app, exit_code);
     drumwatch::add_export(app, exit_code);

@@ -20,6 +20,7 @@ void add_doctor(CLI::App& app, int& exit_code);
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
 void add_verify(CLI::App& app, int& exit_code);
+void add_target(CLI::App& app, int& exit_code);
 void add_rerun(CLI::App& app, int& exit_code);
 void add_backtest(CLI::App& app, int& exit_code);
 void add_export(CLI::App& app, int& exit_code);

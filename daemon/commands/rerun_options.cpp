@@ -4,6 +4,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
+#include "commands/target_file.hpp"
 #include "files/lessons_json.hpp"
 #include "files/target_json.hpp"
 
@@ -35,6 +36,7 @@ int gather(const RerunSources& from, RerunOptions& options) {
     if (from.target.empty()) return kDone;
     auto target = read_target(from.target, defaults);
     if (!target) return wrong(target.error());
+    say_doubts(target.value(), from.target);
     options.target = std::make_shared<const Target>(std::move(target.value()));
     return kDone;
 }

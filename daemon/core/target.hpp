@@ -36,6 +36,7 @@ struct PlannedMove {
 struct TargetMilestone {
     double at_s = 0;
     std::optional<double> bean_c;
+    std::optional<double> spread_s = {};  ///< standard deviation over the roasts that the target was made from
 };
 
 /// Default verdict limits: judgement, no source; 10 s for a move is common practice.
@@ -62,6 +63,9 @@ struct Target {
     std::string approved_by;
     std::string station;
     std::string coffee;
+    /// The sample roast of another machine that this target's times come from; empty: none. Its temperatures
+    /// never do.
+    std::string seeded_from;
     std::optional<double> charge_kg;
     std::vector<TargetPoint> points;  ///< strictly increasing t_s, at least two
     std::vector<TargetPoint> exhaust_points;

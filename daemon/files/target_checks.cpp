@@ -13,6 +13,9 @@ namespace {
 /// thinned.
 constexpr double kOverCurve_c = 5;
 
+/// Coffee that reads more is in degrees Fahrenheit, or burns.
+constexpr double kHottestCoffee_c = 300;
+
 struct Extent {
     double first_s;
     double last_s;
@@ -78,6 +81,12 @@ std::optional<std::string> never_comes(const Trigger& trigger, const Extent& ext
 
 void check_target(JsonObject& object, const Target& target) {
     const Extent extent = extent_of(target);
+    if (extent.hottest_c > kHottestCoffee_c) {
+        return object.complain("points",
+                               fmt::format("rise to {} after the turning point; this looks like degrees "
+                                           "Fahrenheit, targets are in °C",
+                                           extent.hottest_c));
+    }
     check_milestones(object, target, extent);
     for (std::size_t i = 0; i < target.moves.size(); ++i) {
         if (const auto why = never_comes(target.moves[i].when, extent)) {

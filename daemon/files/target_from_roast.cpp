@@ -11,6 +11,8 @@ namespace {
 
 constexpr std::int64_t kLongestGap_ms = 15'000;
 constexpr std::int64_t kLongestRoast_ms = 7'200'000;
+/// Hotter coffee burns.
+constexpr double kHottestCoffee_c = 300;
 /// A smaller change is the noise of a sensor (judgement, no source).
 constexpr double kSmallestMove = 1.0;
 /// A valve that travels is one move: later changes within this time only correct its level.
@@ -74,6 +76,14 @@ double value_at(const std::vector<CurvePoint>& curve, std::int64_t ms, std::size
 
 double rounded(double value) { return std::round(value * 1000) / 1000; }
 
+/// The last reading is the drop's.
+std::optional<Error> looks_fahrenheit(const std::vector<CurvePoint>& curve) {
+    if (curve.back().value <= kHottestCoffee_c) return std::nullopt;
+    return Error{fmt::format(
+        "dropped at {:g} °C; this looks like degrees Fahrenheit: the column's name would be bean_f",
+        curve.back().value)};
+}
+
 std::optional<Error> complaint_about(const std::vector<CurvePoint>& curve, const Stretch& stretch) {
     const auto far_apart = [](std::int64_t a_ms, std::int64_t b_ms) { return b_ms - a_ms > kLongestGap_ms; };
     if (curve.empty()) return Error{"no bean reading between charge and drop"};
@@ -82,7 +92,7 @@ std::optional<Error> complaint_about(const std::vector<CurvePoint>& curve, const
         if (far_apart(last_ms, point.ms)) break;
         last_ms = std::max(last_ms, point.ms);
     }
-    if (!far_apart(last_ms, stretch.drop_ms) && last_ms >= stretch.charge_ms) return std::nullopt;
+    if (!far_apart(last_ms, stretch.drop_ms) && last_ms >= stretch.charge_ms) return looks_fahrenheit(curve);
     return Error{fmt::format("no bean reading for more than {} s from {} s on: not a curve to follow",
                              kLongestGap_ms / 1000, static_cast<double>(last_ms) / 1000)};
 }

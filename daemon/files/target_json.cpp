@@ -20,7 +20,7 @@ constexpr std::size_t kMaxMistakesShown = 8;
 constexpr std::size_t kMaxPoints = 20'000;
 constexpr std::size_t kMaxMoves = 40;  // a snapshot holds 64, planned and extra ones
 constexpr NumberRange kRoastSeconds{0, 7200, "s"};
-constexpr NumberRange kBeanDegrees{-20, 300, "°C"};
+constexpr NumberRange kBeanDegrees{-20, 350, "°C"};  // an empty drum may read more than any coffee
 constexpr NumberRange kExhaustDegrees{-20, 600, "°C"};
 
 /// A wrong point ends the list: one mistake is enough to go on with.
@@ -79,6 +79,8 @@ void read_milestones(JsonObject& target, Target& into) {
         if (!one || !one->read("at_s", milestone.at_s, kRoastSeconds)) continue;
         double bean_c = 0;
         if (one->read("bean_c", bean_c, kBeanDegrees)) milestone.bean_c = bean_c;
+        double spread_s = 0;
+        if (one->read("spread_s", spread_s, kRoastSeconds)) milestone.spread_s = spread_s;
         into.milestones[i] = milestone;
     }
 }
@@ -136,6 +138,7 @@ void read_labels(JsonObject& object, Target& into) {
     object.read("approved_by", into.approved_by, 80);
     object.read("station", into.station, 80);
     object.read("coffee", into.coffee, 80);
+    object.read("seeded_from", into.seeded_from, 200);
     if (const auto status = object.choice("status", kStatusWords)) {
         into.status = static_cast<TargetStatus>(*status);
     }

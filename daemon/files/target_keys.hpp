@@ -7,13 +7,14 @@
 
 namespace drumwatch {
 
-inline constexpr std::array<JsonKey, 14> kTargetKeys{{{"drumwatch_target", true},
+inline constexpr std::array<JsonKey, 15> kTargetKeys{{{"drumwatch_target", true},
                                                       {"name", true},
                                                       {"version"},
                                                       {"status"},
                                                       {"approved_by"},
                                                       {"station"},
                                                       {"coffee"},
+                                                      {"seeded_from"},
                                                       {"charge_kg"},
                                                       {"points", true},
                                                       {"exhaust_points"},
@@ -21,7 +22,7 @@ inline constexpr std::array<JsonKey, 14> kTargetKeys{{{"drumwatch_target", true}
                                                       {"moves"},
                                                       {"drop"},
                                                       {"tolerance"}}};
-inline constexpr std::array<JsonKey, 2> kTargetMilestoneKeys{{{"at_s", true}, {"bean_c"}}};
+inline constexpr std::array<JsonKey, 3> kTargetMilestoneKeys{{{"at_s", true}, {"bean_c"}, {"spread_s"}}};
 inline constexpr std::array<JsonKey, 4> kTargetMoveKeys{
     {{"control", true}, {"to", true}, {"unit", true}, {"when", true}}};
 inline constexpr std::array<JsonKey, 3> kTriggerKeys{{{"at_s"}, {"bean_c"}, {"after_first_crack_s"}}};

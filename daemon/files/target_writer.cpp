@@ -46,6 +46,7 @@ std::string milestones_text(const Target& target) {
         out +=
             fmt::format("\"{}\": {{\"at_s\": {}", name(static_cast<Milestone>(i)), number(milestone->at_s));
         if (milestone->bean_c) out += fmt::format(", \"bean_c\": {}", number(*milestone->bean_c));
+        if (milestone->spread_s) out += fmt::format(", \"spread_s\": {}", number(*milestone->spread_s));
         out += "}";
     }
     return out + "\n  }";
@@ -91,6 +92,7 @@ std::string write_target(const Target& target) {
     if (!target.approved_by.empty()) put(out, "approved_by", text(target.approved_by));
     if (!target.station.empty()) put(out, "station", text(target.station));
     if (!target.coffee.empty()) put(out, "coffee", text(target.coffee));
+    if (!target.seeded_from.empty()) put(out, "seeded_from", text(target.seeded_from));
     if (target.charge_kg) put(out, "charge_kg", number(*target.charge_kg));
     put(out, "points", points_text(target.points));
     if (!target.exhaust_points.empty()) put(out, "exhaust_points", points_text(target.exhaust_points));

@@ -15,6 +15,7 @@
 #include "config/difference.hpp"
 #include "core/words.hpp"
 #include "engine/engine.hpp"
+#include "files/target_doubts.hpp"
 #include "service/backup_schedule.hpp"
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
@@ -51,7 +52,7 @@ class Station final : public LiveStation {
           resumed_(std::move(choice.resumed)),
           begin_(resumed_ ? resumed_->watch->begin
                           : make_begin(config_, recorder_->found(),
-                                       find_target(targets_, config_.chosen_target), choice.alarms)),
+                                       start_target(targets_, config_.chosen_target), choice.alarms)),
           latest_(config_.channels),
           buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
           engine_(resumed_ ? std::move(resumed_->engine) : Engine(begin_)),
@@ -210,6 +211,13 @@ class Station final : public LiveStation {
                     {404, true,
                      fmt::format("there is no target called \"{}\": choose one of the list", name)});
             }
+            if (offered->target->status == TargetStatus::retired) {
+                return answer(
+                    {409, true,
+                     fmt::format("the target \"{}\" is retired: choose another of the list", name)});
+            }
+            for (const std::string& sentence : sentences_about(*offered->target, name))
+                spdlog::warn("chosen target {}", sentence);
             command.target = offered->target;
             command.lessons = offered->lessons;
         }

@@ -2,6 +2,8 @@
 
 #include <spdlog/spdlog.h>
 
+#include "files/target_doubts.hpp"
+
 namespace drumwatch {
 
 std::optional<ReadAgain> read_again(const Config& present) {
@@ -16,6 +18,10 @@ std::optional<ReadAgain> read_again(const Config& present) {
     }
     if (auto reader = RecordReader::open(present.record.path))
         learn_from_record(*reader.value(), present.station, targets.value());
+    for (std::size_t i = 0; i < targets.value().size(); ++i)
+        for (const std::string& sentence :
+             sentences_about(*targets.value()[i].target, reading.config->targets[i]))
+            spdlog::warn("{}", sentence);
     return ReadAgain{std::move(*reading.config), std::move(targets.value())};
 }
 

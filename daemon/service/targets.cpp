@@ -1,5 +1,8 @@
 #include "service/targets.hpp"
 
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
 #include "files/target_json.hpp"
 #include "roast/forecast/learning.hpp"
 
@@ -21,7 +24,59 @@ Lessons lessons_of(const std::vector<MarkedRoast>& roasts, const TargetPtr& targ
     return lessons;
 }
 
+std::string on_trial(const Target& target) {
+    return target.status == TargetStatus::trial ? ", on trial until it is approved anew" : "";
+}
+
+/// Whether only limits and labels differ: what was approved is the curve with its moves.
+bool same_curve(Target a, const Target& b) {
+    a.version = b.version;
+    a.status = b.status;
+    a.approved_by = b.approved_by;
+    a.tolerance = b.tolerance;
+    return write_target(a) == write_target(b);
+}
+
+/// The version of the record that the changed target is, or a new one.
+Result<std::string> renumber(RecordReader& reader, const TargetRow& stored, Target& target) {
+    const auto newest = reader.target(target.name, 0);
+    if (!newest) return Error{newest.error()};
+    const auto before = parse_target(stored.json);
+    if (!before || !same_curve(target, before.value())) {
+        target.status = TargetStatus::trial;
+        target.approved_by.clear();
+    }
+    target.version = newest.value() ? newest.value()->version : stored.version;
+    if (newest.value() && newest.value()->json == write_target(target))
+        return fmt::format("target {}: what its file calls version {} is version {} of the record{}",
+                           target.name, stored.version, target.version, on_trial(target));
+    ++target.version;
+    return fmt::format(
+        "target {} version {} is in the record with other contents, and a version never changes: "
+        "what its file says now is version {}{}",
+        target.name, stored.version, target.version, on_trial(target));
+}
+
 }  // namespace
+
+std::vector<std::string> settle_versions(RecordReader& reader, std::vector<OfferedTarget>& targets) {
+    std::vector<std::string> sentences;
+    for (OfferedTarget& offered : targets) {
+        const auto stored = reader.target(offered.target->name, offered.target->version);
+        if (!stored || !stored.value() || stored.value()->json == write_target(*offered.target)) continue;
+        Target target = *offered.target;
+        const auto sentence = renumber(reader, *stored.value(), target);
+        if (!sentence) continue;
+        sentences.push_back(sentence.value());
+        offered.target = std::make_shared<const Target>(std::move(target));
+    }
+    return sentences;
+}
+
+const OfferedTarget* start_target(const std::vector<OfferedTarget>& targets, const std::string& name) {
+    const OfferedTarget* offered = find_target(targets, name);
+    return offered && offered->target->status != TargetStatus::retired ? offered : nullptr;
+}
 
 Result<std::vector<OfferedTarget>> read_targets(const Config& config) {
     std::vector<OfferedTarget> targets;
@@ -63,6 +118,7 @@ void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets
 
 void learn_from_record(RecordReader& reader, const std::string& station,
                        std::vector<OfferedTarget>& targets) {
+    for (const std::string& sentence : settle_versions(reader, targets)) spdlog::warn("{}", sentence);
     for (OfferedTarget& offered : targets) {
         const auto roasts = reader.marked_roasts(station, offered.target->coffee, kNewestRoasts);
         if (roasts) offered.lessons = lessons_of(roasts.value(), offered.target);
