@@ -42,13 +42,13 @@ PlainInstants plain_forecasts(const TargetCurve* target, const std::vector<BeanR
         instants[static_cast<std::size_t>(which)] = now_s + std::max(to_go_s, 0.0);
     };
     const auto rising = bean_line(readings, now_s - kRise_s, now_s);
-    if (rising && rising->rise_c_s > 0)
-        say(PlainForecast::straight_line, (*target->crack_c() - rising->at(now_s)) / rising->rise_c_s);
+    if (!rising || rising->rise_c_s <= 0) return instants;
+    say(PlainForecast::straight_line, (*target->crack_c() - rising->at(now_s)) / rising->rise_c_s);
     const auto present = bean_line(readings, now_s - kPresent_s, now_s);
     const auto ahead = present ? target_ahead(*target, present->at(now_s)) : std::nullopt;
     if (!ahead) return instants;
     say(PlainForecast::shifted_target, ahead->to_go_s);
-    if (rising && rising->rise_c_s > 0 && ahead->rise_c_s > 0)
+    if (ahead->rise_c_s > 0)
         say(PlainForecast::scaled_rise, ahead->to_go_s * ahead->rise_c_s / rising->rise_c_s);
     return instants;
 }

@@ -102,7 +102,7 @@ struct ForecastView {
     int roasts = 0;          ///< earlier roasts behind the temperature
     double by_target_s = 0;  ///< what the target takes from the present temperature to that one
     double pace_s = 0;       ///< how much more, by this roast's lead and the pace of earlier ones
-    double heat_s = 0;     ///< how much more, by the present rate of rise and burner levels off the plan
+    double heat_s = 0;       ///< how much more, by the present rate of rise and burner levels off the plan
 };
 
 struct DropView {

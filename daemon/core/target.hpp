@@ -36,7 +36,8 @@ struct PlannedMove {
 struct TargetMilestone {
     double at_s = 0;
     std::optional<double> bean_c;
-    std::optional<double> spread_s = {};  ///< standard deviation over the roasts that the target was made from
+    std::optional<double> spread_s =
+        {};  ///< standard deviation over the roasts that the target was made from
 };
 
 /// Default verdict limits: judgement, no source; 10 s for a move is common practice.
