@@ -10,10 +10,10 @@ namespace {
 constexpr double kLag_s = 30;
 constexpr double kCompared_s = 15;  // how far back the present excess is taken
 constexpr double kGain = 2.3;       // of the rate of rise for one of the level, both as logarithms
-constexpr double kTrusted_s = 60;   // hands bring a roast back: the difference fades
 constexpr double kLeastLevel = 3;   // %, kPa or steps: below it a burner is as good as off
-constexpr double kStepKept = 0.71653131057378925;     // exp(-10 / 30)
-constexpr double kTrustedKept = 0.84648172489061413;  // exp(-10 / 60)
+constexpr double kStepKept = 0.71653131057378925;  // exp(-10 / 30)
+// Hands bring a roast back: the difference fades in 60 s; exp(-10 / 60).
+constexpr double kTrustedKept = 0.84648172489061413;
 
 double log_level(double level) { return std::log(std::max(level, kLeastLevel)); }
 
