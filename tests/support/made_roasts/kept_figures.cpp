@@ -42,7 +42,7 @@ std::vector<Shown> shown_of(const Snapshot& now, double charge_s) {
 class Looking {
   public:
     Looking(const Site& site, std::uint64_t seed, const MadeBatch& made, const Gap& gap, KeptFigures& figures)
-        : site_(site), seed_(seed), made_(made), truth_(made.truth), gap_(gap), figures_(figures) {
+        : site_(site), seed_(seed), truth_(made.truth), gap_(gap), figures_(figures) {
         RerunOptions options;
         options.target = std::make_shared<const Target>(site.target);
         options.each_tick = [this](const Snapshot& now) {
@@ -257,7 +257,6 @@ class Looking {
 
     const Site& site_;
     std::uint64_t seed_;
-    const MadeBatch& made_;
     const BatchTruth& truth_;
     const Gap& gap_;
     KeptFigures& figures_;

@@ -157,7 +157,6 @@ TEST_CASE("noise is no spike: hardly a reading is held") {
         TestRandom random(5);
         Smoother smoother;
         int held = 0;
-        std::optional<Smoother::Line> before;
         for (int i = 0; i < 40'000; ++i) {
             const Tick now{i * period};
             const double noisy =
