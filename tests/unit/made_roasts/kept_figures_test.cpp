@@ -12,9 +12,11 @@ using namespace drumwatch;
 namespace {
 
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-constexpr std::uint64_t kSites = 4;
+constexpr std::uint64_t kSites = 4;  // sanitizers look for other things: a small sample, with room for its chance
+constexpr double kChance = 0.03;
 #else
 constexpr std::uint64_t kSites = 30;
+constexpr double kChance = 0;
 #endif
 constexpr int kBatches = 10;
 
@@ -75,10 +77,10 @@ TEST_CASE("made batches: the fan holds about eighty of a hundred, leaving the co
     const KeptFigures& got = figures();
     for (const FanFigures* fan : {&got.fan_30, &got.fan_60}) {
         MESSAGE(fan->held_share(), " held, ", fan->width_c / fan->points, " degrees wide");
-        CHECK(fan->held_share() > 0.75);
-        CHECK(fan->held_share() < 0.87);
-        CHECK(share(fan->above, fan->points) > 0.05);  // neither side has it all
-        CHECK(share(fan->above, fan->points) < 0.15);
+        CHECK(fan->held_share() > 0.75 - kChance);
+        CHECK(fan->held_share() < 0.87 + kChance);
+        CHECK(share(fan->above, fan->points) > 0.05 - kChance);  // neither side has it all
+        CHECK(share(fan->above, fan->points) < 0.15 + kChance);
     }
     CHECK(got.fan_30.width_c / got.fan_30.points < 1.3);
     CHECK(got.fan_60.width_c / got.fan_60.points < 2.4);
