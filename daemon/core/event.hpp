@@ -13,10 +13,11 @@
 namespace drumwatch {
 
 enum class EventKind : std::uint8_t {
-    milestone_set,    ///< milestone, at, source; value: bean temperature
+    milestone_set,    ///< milestone, at, source; value: bean temperature; of a detection also code: FoundBy,
+                      ///< index: confidence in %, limit: its amount
     milestone_moved,  ///< a mark replaces what was detected, or a detection is re-timed
     milestone_withdrawn,
-    roast_withdrawn,  ///< "not a charge"
+    roast_withdrawn,  ///< "not a charge"; bad: by the curve, which rose again by value within limit ms
     roast_aborted,
     cooling_ended,
     target_chosen,  ///< roast 0 when none is in the drum
@@ -33,6 +34,8 @@ enum class EventKind : std::uint8_t {
     command_refused,
     quality_changed,  ///< index: channel; value: the new Quality
     move_retimed,     ///< control; value: level; at: where it stands now
+    mark_disagrees,   ///< milestone, at: of the detection; value: mark minus detection in thousandths of a
+                      ///< second
 };
 std::string_view name(EventKind kind);
 

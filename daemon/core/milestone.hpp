@@ -21,10 +21,29 @@ std::optional<Milestone> milestone_from_name(std::string_view name);
 enum class MarkSource : std::uint8_t { detected, mark };
 std::string_view name(MarkSource source);
 
+/// What a detection was found by; its amount is said beside it.
+enum class FoundBy : std::uint8_t {
+    nothing,          ///< a mark
+    steep_fall,       ///< charge: degrees fallen so far
+    valley,           ///< turning point: degrees risen again
+    passed_level,     ///< an estimate: the temperature at which it usually comes
+    broke_down,       ///< drop: degrees below the line that the curve followed
+    broke_up,         ///< drop: degrees above it
+    lower_after_gap,  ///< drop: length of the gap in thousandths of a second
+};
+std::string_view name(FoundBy by);
+
+struct MilestoneWhy {
+    FoundBy by = FoundBy::nothing;
+    std::uint8_t confidence_percent = 0;  ///< judgement, for a person: how seldom such a one is wrong
+    Milli amount_milli = 0;
+};
+
 struct MilestoneAt {
     Tick at;                          ///< when it happened, back-dated
     std::optional<Milli> bean_milli;  ///< nothing where there was no good reading near that time
     MarkSource source = MarkSource::detected;
+    MilestoneWhy why{};
 };
 
 /// Indexed by Milestone; empty while it has not happened.

@@ -76,6 +76,12 @@ Word name(MarkSource source) {
     return word_of(kTable, source);
 }
 
+Word name(FoundBy by) {
+    static constexpr std::array<Word, 7> kTable{"nothing",    "steep_fall", "valley",         "passed_level",
+                                                "broke_down", "broke_up",   "lower_after_gap"};
+    return word_of(kTable, by);
+}
+
 Word name(LevelUnit unit) {
     static constexpr std::array<Word, 3> kTable{"%", "kPa", "step"};
     return word_of(kTable, unit);
@@ -159,18 +165,19 @@ Word name(CommandKind kind) {
 }
 
 Word name(EventKind kind) {
-    static constexpr std::array<Word, 20> kTable{
+    static constexpr std::array<Word, 21> kTable{
         "milestone_set", "milestone_moved", "milestone_withdrawn", "roast_withdrawn", "roast_aborted",
         "cooling_ended", "target_chosen",   "target_dropped",      "move_made",       "move_judged",
         "alarm_raised",  "alarm_cleared",   "alarm_acknowledged",  "alarm_reset",     "alarms_silenced",
-        "verdict_given", "health_changed",  "command_refused",     "quality_changed", "move_retimed"};
+        "verdict_given", "health_changed",  "command_refused",     "quality_changed", "move_retimed",
+        "mark_disagrees"};
     return word_of(kTable, kind);
 }
 
 Word name(PromptKind kind) {
-    static constexpr std::array<Word, 9> kTable{
+    static constexpr std::array<Word, 10> kTable{
         "move_due", "move_overdue",     "first_crack_near", "first_crack_not_marked", "drop_near",
-        "drop_due", "outside_corridor", "leaving_corridor", "ready_to_charge"};
+        "drop_due", "outside_corridor", "leaving_corridor", "ready_to_charge",        "mark_disagrees"};
     return word_of(kTable, kind);
 }
 

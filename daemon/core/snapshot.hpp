@@ -128,6 +128,7 @@ enum class PromptKind : std::uint8_t {
     outside_corridor,
     leaving_corridor,
     ready_to_charge,
+    mark_disagrees,  ///< milestone; value: mark minus detection, in seconds
 };
 std::string_view name(PromptKind kind);
 
@@ -136,6 +137,7 @@ struct PromptView {
     std::optional<double> in_s;
     std::int16_t planned = -1;
     double value = 0;
+    Milestone milestone = Milestone::charge;
 };
 
 struct SounderView {

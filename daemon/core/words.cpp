@@ -165,6 +165,11 @@ std::string response(AlarmRule rule, const std::string& site_card) {
 
 namespace {
 
+std::string apart(Milestone milestone, double off_s) {
+    return fmt::format("{} is marked {} {} than the curve shows it", words(milestone),
+                       minutes_seconds(std::fabs(off_s)), off_s > 0 ? "later" : "earlier");
+}
+
 std::string move_prompt(const PromptView& prompt, const Snapshot& snapshot) {
     std::string what = "next move";
     if (snapshot.target && prompt.planned >= 0) {
@@ -199,6 +204,32 @@ std::string words(const PromptView& prompt, const Snapshot& snapshot) {
             return "may leave the corridor in " + in;
         case PromptKind::ready_to_charge:
             return "ready to charge";
+        case PromptKind::mark_disagrees:
+            return apart(prompt.milestone, prompt.value);
+    }
+    return {};
+}
+
+std::string words(const MilestoneWhy& why) {
+    const double amount = from_milli(why.amount_milli);
+    const auto sure = [&](const std::string& what) {
+        return fmt::format("{}; {} % sure", what, why.confidence_percent);
+    };
+    switch (why.by) {
+        case FoundBy::nothing:
+            return {};
+        case FoundBy::steep_fall:
+            return sure("the bean temperature broke away and fell by " + degrees(amount));
+        case FoundBy::valley:
+            return sure("the lowest point, risen again by " + degrees(amount));
+        case FoundBy::passed_level:
+            return sure("an estimate: " + degrees(amount) + " was passed");
+        case FoundBy::broke_down:
+            return sure("the curve broke away downwards and stayed " + degrees(amount) + " below its line");
+        case FoundBy::broke_up:
+            return sure("the curve broke away upwards and stayed " + degrees(amount) + " above its line");
+        case FoundBy::lower_after_gap:
+            return sure("much colder after " + seconds(amount) + " without a reading: sometime in between");
     }
     return {};
 }
@@ -222,7 +253,8 @@ std::string words(NoForecast why) {
         case NoForecast::dropped:
             return "dropped";
         case NoForecast::time_unknown:
-            return "not known: the box was off in this roast, for how long its clock can't tell";
+            return "not known: the charge was not seen, or the box was off in this roast for a time that its "
+                   "clock can't tell";
     }
     return {};
 }
@@ -284,8 +316,12 @@ std::string alarm_value(const Event& event) {
 
 std::string milestone_event(const Event& event, const char* what) {
     const std::string bean = event.bad ? "no bean reading" : degrees(from_milli(event.value_milli));
-    return fmt::format("{} {} at {:.2f} s, {} ({})", words(event.milestone), what,
-                       static_cast<double>(event.at.ms) / 1000.0, bean, name(event.source));
+    const MilestoneWhy why{static_cast<FoundBy>(event.code), static_cast<std::uint8_t>(event.index & 0x7f),
+                           event.limit_milli};
+    const bool found = event.source == MarkSource::detected && why.by != FoundBy::nothing;
+    return fmt::format("{} {} at {:.2f} s, {} ({}{})", words(event.milestone), what,
+                       static_cast<double>(event.at.ms) / 1000.0, bean, name(event.source),
+                       found ? ": " + words(why) : "");
 }
 
 }  // namespace
@@ -300,7 +336,11 @@ std::string words(const Event& event) {
         case EventKind::milestone_withdrawn:
             return milestone_event(event, "withdrawn");
         case EventKind::roast_withdrawn:
-            return "roast withdrawn: not a charge";
+            if (!event.bad) return "roast withdrawn: not a charge";
+            return fmt::format(
+                "roast withdrawn: the bean temperature rose again by {} within {} s, as in an "
+                "empty drum; no charge, or it was let out again",
+                degrees(value), event.limit_milli / 1000);
         case EventKind::roast_aborted:
             return "roast given up";
         case EventKind::cooling_ended:
@@ -336,6 +376,8 @@ std::string words(const Event& event) {
             return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
         case EventKind::command_refused:
             return fmt::format("refused: {}", words(static_cast<Refusal>(event.code)));
+        case EventKind::mark_disagrees:
+            return apart(event.milestone, value);
         case EventKind::quality_changed:
             return fmt::format("channel {} is {}", event.index,
                                name(static_cast<Quality>(event.value_milli)));

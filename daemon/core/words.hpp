@@ -18,6 +18,8 @@ std::string words(const AlarmView& alarm, const ChannelTable& channels);
 /// fire.
 std::string response(AlarmRule rule, const std::string& site_card);
 std::string words(const PromptView& prompt, const Snapshot& snapshot);
+/// By what a milestone was found; empty for a mark.
+std::string words(const MilestoneWhy& why);
 std::string words(NoForecast why);
 /// One item a bit of ReadyMissing.
 std::vector<std::string> words(const ReadyView& ready);

@@ -12,8 +12,12 @@ namespace {
 constexpr double kYellow_c = 150;
 constexpr std::int64_t kNear_ms = 3'000;
 constexpr std::int64_t kWavers_ms = 4'000;
+constexpr std::uint8_t kEstimate_percent = 50;
+constexpr double kDisagree_s = 10;
 
-MilestoneAt detected_at(Tick at, double bean_c) { return {at, to_milli(bean_c), MarkSource::detected}; }
+MilestoneAt detected_at(const Found& found) {
+    return {found.at, to_milli(found.bean_c), MarkSource::detected, found.why};
+}
 }  // namespace
 
 void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons,
@@ -24,12 +28,18 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     detected_ = {};
     rejected_ = {};
     milestones_[0] = charge;
+    counted_from_ = charge.at;
+    unseen_ = false;
     if (charge.source == MarkSource::detected) detected_[0] = charge;
     trace_.clear();
     trend_.clear();
     made_.clear();
     turning_.start(charge.at);
     drop_.start(charge.at);
+    doubt_.start(charge.at,
+                 charge.source == MarkSource::detected ? from_milli(charge.bean_milli.value_or(0)) : 0);
+    doubted_.reset();
+    drop_doubt_.stop();
     detect_drop_ = true;
     time_lost_.reset();
     smooth_c_.reset();
@@ -40,6 +50,14 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     leaving_since_.reset();
     forecast_ = {std::nullopt, NoForecast::before_turning_point};
     set_target(std::move(target), lessons);
+}
+
+void Batch::start_unseen(std::uint64_t id, Tick first, CurvePtr target, const Lessons& lessons) {
+    start(id, {first, std::nullopt, MarkSource::detected}, std::move(target), lessons, std::nullopt);
+    milestones_[0].reset();
+    detected_[0].reset();
+    unseen_ = true;
+    lose_time(first);
 }
 
 void Batch::set_target(CurvePtr target, const Lessons& lessons) {
@@ -60,10 +78,10 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     }
 }
 
-bool Batch::detect(Milestone milestone, Tick when, double bean_c) {
+bool Batch::detect(Milestone milestone, const Found& found) {
     auto& known = detected_[static_cast<std::size_t>(milestone)];
     if (known) return false;
-    known = detected_at(when, bean_c);
+    known = detected_at(found);
     if (at(milestone)) return false;  // a person's mark stands
     at(milestone) = known;
     return true;
@@ -77,7 +95,8 @@ void Batch::detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>&
     const double yellow_c = yellow && yellow->bean_c ? *yellow->bean_c : kYellow_c;
     const auto estimate = [&](Milestone milestone, double level_c) {
         if (detected(milestone) || *smooth_c_ < level_c) return;
-        if (detect(milestone, passed(level_c, bean.tick), level_c)) found.push_back(milestone);
+        const MilestoneWhy why{FoundBy::passed_level, kEstimate_percent, to_milli(level_c).value_or(0)};
+        if (detect(milestone, {passed(level_c, bean.tick), level_c, why})) found.push_back(milestone);
     };
     estimate(Milestone::yellow, yellow_c);
     estimate(Milestone::first_crack, crack_.crack_c);
@@ -119,18 +138,44 @@ void Batch::remember(const BeanTick& bean) {
     trace_.add(entry);
 }
 
+void Batch::look_at(BeanPoint point, FixedList<Milestone, 4>& found) {
+    if (const auto turned = turning_.add(point); turned && detect(Milestone::turning_point, *turned))
+        found.push_back(Milestone::turning_point);
+    if (const auto dropped = drop_.add(point); dropped && detect_drop_ && detect(Milestone::drop, *dropped)) {
+        found.push_back(Milestone::drop);
+        drop_doubt_.start(drop_.line(), dropped->at, point);
+    }
+    if (const auto risen_c = doubt_.add(point)) doubted_ = risen_c;
+}
+
+bool Batch::doubt_drop(const BeanTick& bean) {
+    if (!drop_doubt_.watches()) return false;
+    remember(bean);  // should the roast go on, nothing is missing
+    const auto& drop = at(Milestone::drop);
+    if (!drop || drop->source == MarkSource::mark) {
+        drop_doubt_.stop();
+        return false;
+    }
+    return bean.fresh && has_value(bean.quality) && drop_doubt_.add({bean.tick, bean.raw_c});
+}
+
+void Batch::take_back_drop(Tick now) {
+    at(Milestone::drop).reset();
+    detected_[static_cast<std::size_t>(Milestone::drop)].reset();
+    drop_.start(charge(), now - charge());
+}
+
+void Batch::catch_up(const RingBuffer<BeanPoint>& recent) {
+    FixedList<Milestone, 4> none;
+    for (std::size_t i = 0; i < recent.size(); ++i)
+        if (recent[i].at > charge()) look_at(recent[i], none);
+}
+
 FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels) {
     FixedList<Milestone, 4> found;
     remember(bean);
-    if (bean.fresh && is_good(bean.quality)) {
-        const BeanPoint point{bean.tick, bean.raw_c};
-        if (const auto turned = turning_.add(point)) {
-            if (detect(Milestone::turning_point, turned->at, turned->bean_c))
-                found.push_back(Milestone::turning_point);
-        }
-        if (const auto dropped = drop_.add(point); dropped && detect_drop_) {
-            if (detect(Milestone::drop, dropped->at, dropped->bean_c)) found.push_back(Milestone::drop);
-        }
+    if (bean.fresh && has_value(bean.quality)) {
+        look_at({bean.tick, bean.raw_c}, found);
     }
     detect_by_temperature(bean, found);
     update_follower(bean.tick, levels);
@@ -174,6 +219,14 @@ std::optional<Milli> Batch::bean_near(Tick when) const {
     return best ? to_milli(static_cast<double>(best->smooth_c)) : std::nullopt;
 }
 
+std::optional<double> Batch::disagreement_s(Milestone milestone) const {
+    const auto& known = at(milestone);
+    const auto& found = detected(milestone);
+    if (!known || !found || known->source != MarkSource::mark) return std::nullopt;
+    const double off_s = seconds_between(found->at, known->at);
+    return std::fabs(off_s) > kDisagree_s ? std::optional(off_s) : std::nullopt;
+}
+
 bool Batch::fits(Milestone milestone, Tick when) const {
     for (std::size_t i = 0; i < kMilestones; ++i) {
         const auto other = static_cast<Milestone>(i);
@@ -188,8 +241,13 @@ bool Batch::fits(Milestone milestone, Tick when) const {
 }
 
 void Batch::mark(Milestone milestone, Tick when) {
-    const auto bean_milli = milestone == Milestone::charge ? milestones_[0]->bean_milli : bean_near(when);
+    const bool charge = milestone == Milestone::charge && milestones_[0];
+    const auto bean_milli = charge ? milestones_[0]->bean_milli : bean_near(when);
     at(milestone) = MilestoneAt{when, bean_milli, MarkSource::mark};
+    if (milestone != Milestone::charge) return;
+    counted_from_ = when;
+    if (unseen_) time_lost_.reset();
+    unseen_ = false;
 }
 
 void Batch::withdraw(Milestone milestone) {
@@ -228,6 +286,8 @@ VerdictView Batch::finish(bool judge_trial) {
     batch.judge_trial = judge_trial;
     batch.idle_s = idle_s_;
     view.verdict = judge(batch, view.deviation);
+    for (Reason& reason : view.verdict.reasons)
+        if (unseen_ && reason.rule == VerdictRule::interrupted) reason.rule = VerdictRule::no_charge;
     return view;
 }
 
@@ -238,7 +298,7 @@ RoastView Batch::roast_view(Tick now) const {
     view.elapsed_ms = now - charge();
     view.milestones = milestones_;
     view.smoothed_c = smooth_c_;
-    view.charge_from_mark = milestones_[0]->source == MarkSource::mark;
+    view.charge_from_mark = milestones_[0] && milestones_[0]->source == MarkSource::mark;
     view.time_lost = time_lost_.has_value();
     return view;
 }

@@ -42,8 +42,13 @@ class Batch {
     void start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const Lessons& lessons,
                std::optional<double> idle_s);
 
+    /// A roast that was in the drum before the first reading: nothing that counts seconds from the charge is
+    /// said of it until a person marks that.
+    void start_unseen(std::uint64_t id, Tick first, CurvePtr target, const Lessons& lessons);
+
     std::uint64_t id() const { return id_; }
-    Tick charge() const { return milestones_[0]->at; }
+    /// What seconds are counted from: the first reading where the charge was not seen.
+    Tick charge() const { return counted_from_; }
     const MilestoneSet& milestones() const { return milestones_; }
     const CurvePtr& target() const { return target_; }
     void set_target(CurvePtr target, const Lessons& lessons);
@@ -51,6 +56,14 @@ class Batch {
     /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
     /// and a drop.
     FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
+    /// What was read since the charge before it was found: too early for any milestone.
+    void catch_up(const RingBuffer<BeanPoint>& recent);
+    /// The charge looks like none, now: degrees by which the reading came back within
+    /// ChargeDoubt::kWithin_ms. Never of a marked charge.
+    std::optional<double> doubted_charge() const {
+        const auto& charge = milestones_[0];
+        return charge && charge->source == MarkSource::detected ? doubted_ : std::nullopt;
+    }
     /// False: it has kMaxMoves already.
     bool add_move(const MadeMove& move) { return made_.push_back(move); }
     /// The move that was tapped in for about that time was made at another; nothing: there is none.
@@ -61,10 +74,15 @@ class Batch {
     bool fits(Milestone milestone, Tick at) const;
     /// A person's mark; its bean temperature is what was read within 3 s of it, or nothing.
     void mark(Milestone milestone, Tick at);
+    /// What the curve says: false where it had said so before, or where a person's mark stands.
+    bool detect(Milestone milestone, const Found& found);
+    /// Mark minus detection, where both are known and far apart.
+    std::optional<double> disagreement_s(Milestone milestone) const;
     /// A mark: back to what was detected, or to nothing. A detection: to nothing. Not for charge.
     void withdraw(Milestone milestone);
     void withdraw_charge_mark() {
         milestones_[0] = detected_[0];
+        counted_from_ = milestones_[0]->at;
     }  ///< only where a detection stands behind it
     const std::optional<MilestoneAt>& detected(Milestone m) const {
         return detected_[static_cast<std::size_t>(m)];
@@ -72,6 +90,11 @@ class Batch {
     /// Takes the batch as dropped (its drop milestone stands) and gives its verdict.
     VerdictView finish(bool judge_trial);
     void no_more_drop_detection() { detect_drop_ = false; }
+    /// After a drop, while it may be doubted: true once where the curve goes on as before. A drop that a
+    /// person marked is never doubted.
+    bool doubt_drop(const BeanTick& bean);
+    /// It was none: the drop is looked for anew.
+    void take_back_drop(Tick now);
     /// Before `now` lies a gap of unknown length: nothing that counts seconds from the charge is said any
     /// more.
     void lose_time(Tick now);
@@ -92,7 +115,7 @@ class Batch {
     }
     double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
     std::optional<Milli> bean_near(Tick at) const;
-    bool detect(Milestone milestone, Tick at, double bean_c);
+    void look_at(BeanPoint point, FixedList<Milestone, 4>& found);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
     Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
@@ -114,12 +137,17 @@ class Batch {
     std::optional<double> idle_s_;
     CurvePtr target_;
     CrackExpectation crack_;
+    Tick counted_from_;
+    bool unseen_ = false;
     MilestoneSet milestones_{};
     MilestoneSet detected_{};
     std::array<bool, kMilestones> rejected_{};  ///< detections that a person has called false
     Trace trace_;
     TurningPointDetector turning_;
     DropDetector drop_;
+    ChargeDoubt doubt_;
+    DropDoubt drop_doubt_;
+    std::optional<double> doubted_;
     bool detect_drop_ = true;
     std::optional<Tick> time_lost_;
     RiseTrend trend_;

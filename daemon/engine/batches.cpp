@@ -7,9 +7,38 @@ namespace drumwatch {
 void Engine::start_batch(MilestoneAt charge, Tick now) {
     current_ = 1 - current_;
     roasting_ = true;
+    late_.stop();
     Batch& batch = batches_[current_];
     batch.start(next_roast_++, charge, target_, lessons_, idle_s(charge.at));
     say_milestone(EventKind::milestone_set, batch.id(), Milestone::charge, charge, now);
+}
+
+/// Found by its turning point, or only by its drop.
+void Engine::start_unseen(const LateStart::Milestones& late, Tick now) {
+    current_ = 1 - current_;
+    roasting_ = true;
+    Batch& batch = batches_[current_];
+    batch.start_unseen(next_roast_++, late.first, target_, lessons_);
+    const Milestone milestone = late.drop ? Milestone::drop : Milestone::turning_point;
+    batch.detect(milestone, late.drop ? *late.drop : *late.turning_point);
+    if (!late.drop) batch.catch_up(charge_.recent());
+    charge_.be_strict(false);
+    charge_.restart();
+    say_milestone(EventKind::milestone_set, batch.id(), milestone,
+                  *batch.milestones()[static_cast<std::size_t>(milestone)], now);
+    if (late.drop) drop_batch(now);
+}
+
+/// Once, when the second of the two becomes known.
+void Engine::say_disagreement(Milestone milestone, Tick now) {
+    const Batch& batch = batches_[current_];
+    const auto off_s = batch.disagreement_s(milestone);
+    if (!off_s) return;
+    const MilestoneAt& found = *batch.detected(milestone);
+    Event& event = say_milestone(EventKind::mark_disagrees, batch.id(), milestone, found, now);
+    event.value_milli = to_milli(*off_s).value_or(0);
+    event.bad = false;
+    disagrees_ = Disagreement{milestone, *off_s, now};
 }
 
 std::optional<double> Engine::idle_s(Tick charge) const {
@@ -67,6 +96,7 @@ Refusal Engine::mark(const Command& command) {
     const auto& what = *batch->milestones()[static_cast<std::size_t>(command.milestone)];
     say_milestone(moved ? EventKind::milestone_moved : EventKind::milestone_set, batch->id(),
                   command.milestone, what, command.tick);
+    say_disagreement(command.milestone, command.tick);
     if (!roasting_) judge_last(command.tick);
     return Refusal::none;
 }
@@ -83,6 +113,7 @@ Refusal Engine::mark_charge(const Command& command) {
     batch.mark(Milestone::charge, command.at);
     say_milestone(EventKind::milestone_moved, batch.id(), Milestone::charge, *batch.milestones()[0],
                   command.tick);
+    say_disagreement(Milestone::charge, command.tick);
     return Refusal::none;
 }
 
@@ -93,6 +124,7 @@ Refusal Engine::mark_drop(const Command& command) {
     const auto& what = *batch.milestones()[static_cast<std::size_t>(Milestone::drop)];
     say_milestone(moved ? EventKind::milestone_moved : EventKind::milestone_set, batch.id(), Milestone::drop,
                   what, command.tick);
+    say_disagreement(Milestone::drop, command.tick);
     if (roasting_) {
         drop_batch(command.tick);
     } else {
@@ -116,14 +148,27 @@ Refusal Engine::withdraw(const Command& command) {
         judge_last(command.tick);
         return Refusal::none;
     }
-    // The coffee is still in the drum: the roast goes on.
-    roasting_ = true;
     batch->no_more_drop_detection();
+    go_on_roasting();
+    return Refusal::none;
+}
+
+/// The coffee is still in the drum.
+void Engine::go_on_roasting() {
+    roasting_ = true;
     cooling_.reset();
     last_verdict_.reset();
     last_drop_.reset();
     if (before_last_) lessons_ = *before_last_;
-    return Refusal::none;
+}
+
+/// An opened door or a spoon of samples: said so, and looked for the drop again.
+void Engine::take_back_drop(Tick now) {
+    Batch& batch = batches_[current_];
+    const MilestoneAt was = *batch.milestones()[static_cast<std::size_t>(Milestone::drop)];
+    say_milestone(EventKind::milestone_withdrawn, batch.id(), Milestone::drop, was, now);
+    batch.take_back_drop(now);
+    go_on_roasting();
 }
 
 /// A charge that only a person marked is withdrawn with its roast; one that was also detected goes back to
@@ -142,11 +187,26 @@ Refusal Engine::withdraw_charge(const Command& command) {
 Refusal Engine::give_up(const Command& command, EventKind kind) {
     if (!roasting_) return Refusal::no_roast;
     say(kind, command.tick, command.tick);
+    empty_drum(command.tick);
+    return Refusal::none;
+}
+
+/// Without a batch that is worth a verdict.
+void Engine::empty_drum(Tick now) {
     roasting_ = false;
     last_alive_ = false;
-    empty_since_ = command.tick;
+    empty_since_ = now;
     charge_.restart();
-    return Refusal::none;
+}
+
+/// An opened door, or a charge that was let out again: said so, and looked for the next.
+void Engine::withdraw_doubted(double risen_c, Tick now) {
+    Event& event = say(EventKind::roast_withdrawn, now, batches_[current_].charge());
+    event.source = MarkSource::detected;
+    event.value_milli = to_milli(risen_c).value_or(0);
+    event.limit_milli = ChargeDoubt::kWithin_ms;
+    event.bad = true;
+    empty_drum(now);
 }
 
 Refusal Engine::choose_target(const Command& command) {

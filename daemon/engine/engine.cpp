@@ -8,6 +8,7 @@ namespace {
 constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
+constexpr std::int64_t kChargeSeen_ms = 90'000;  // after a marked charge
 }  // namespace
 
 Engine::Engine(Begin begin)
@@ -39,6 +40,7 @@ void Engine::warm_up() {
         if (bean.fresh && is_good(bean.quality) && charge_.add({bean.tick, bean.raw_c})) charge_.restart();
     }
     events_.clear();
+    if (!begin_.carried.warm_up.empty()) late_.stop();
     begin_.carried.warm_up.clear();
 }
 
@@ -76,6 +78,10 @@ Event& Engine::say_milestone(EventKind kind, std::uint64_t roast, Milestone mile
     event.source = what.source;
     event.value_milli = what.bean_milli.value_or(0);
     event.bad = !what.bean_milli;
+    if (what.source == MarkSource::mark) return event;
+    event.code = static_cast<std::uint8_t>(what.why.by);
+    event.index = what.why.confidence_percent;
+    event.limit_milli = what.why.amount_milli;
     return event;
 }
 
@@ -161,15 +167,46 @@ void Engine::watch_moves(const Frame& frame) {
     }
 }
 
+/// Whether there is a batch in the drum now that was not before this tick.
+bool Engine::find_start(const BeanTick& bean) {
+    if (!bean.fresh || !has_value(bean.quality)) return false;
+    const BeanPoint point{bean.tick, bean.raw_c};
+    if (const auto late = late_.add(point)) {
+        start_unseen(*late, bean.tick);
+        return roasting_;
+    }
+    charge_.be_strict(late_.may_roast());
+    const auto found = charge_.add(point);
+    if (!found) return false;
+    start_batch({found->at, to_milli(found->bean_c), MarkSource::detected, found->why}, bean.tick);
+    batches_[current_].catch_up(charge_.recent());
+    charge_.restart();
+    for (const MadeMove& made : recent_moves_) {
+        if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
+    }
+    return true;
+}
+
+/// A person was faster than the curve, or saw what is not there.
+void Engine::check_marked_charge(const BeanTick& bean) {
+    Batch& batch = batches_[current_];
+    const auto& charge = batch.milestones()[0];
+    const bool wanted = charge && charge->source == MarkSource::mark && !batch.detected(Milestone::charge) &&
+                        bean.tick - charge->at < kChargeSeen_ms;
+    if (!wanted || !bean.fresh || !has_value(bean.quality)) return;
+    const auto found = charge_.add({bean.tick, bean.raw_c});
+    if (!found) return;
+    charge_.restart();
+    batch.detect(Milestone::charge, *found);
+    say_disagreement(Milestone::charge, bean.tick);
+}
+
 void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
-    if (!roasting_) {
-        const bool usable = bean.fresh && is_good(bean.quality);
-        const auto found = usable ? charge_.add({bean.tick, bean.raw_c}) : std::nullopt;
-        if (!found) return;
-        start_batch({found->at, to_milli(found->bean_c), MarkSource::detected}, frame.tick);
-        for (const MadeMove& made : recent_moves_) {
-            if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
-        }
+    if (!roasting_ && last_alive_ && batches_[current_].doubt_drop(bean)) take_back_drop(bean.tick);
+    if (roasting_) {
+        check_marked_charge(bean);
+    } else if (!find_start(bean)) {
+        return;
     }
     ControlLevels levels;
     for (std::size_t c = 0; c < kControls; ++c) levels[c] = move_detectors_[c].level();
@@ -177,7 +214,11 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     FixedList<MoveJudgement, kMaxMoves> before;
     for (const MoveView& move : batch.moves()) before.push_back(move.judgement);
     bool dropped = false;
-    for (const Milestone milestone : batch.step(bean, levels)) {
+    const bool turned = batch.detected(Milestone::turning_point).has_value();
+    const auto found = batch.step(bean, levels);
+    if (!turned && batch.detected(Milestone::turning_point))
+        say_disagreement(Milestone::turning_point, frame.tick);
+    for (const Milestone milestone : found) {
         const auto& what = *batch.milestones()[static_cast<std::size_t>(milestone)];
         say_milestone(EventKind::milestone_set, batch.id(), milestone, what, frame.tick);
         dropped = dropped || milestone == Milestone::drop;
@@ -193,7 +234,11 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
         event.value_milli = to_milli(move.error_s.value_or(0)).value_or(0);
         event.bad = !move.error_s;
     }
-    if (dropped) drop_batch(frame.tick);
+    if (dropped) {
+        drop_batch(frame.tick);
+    } else if (const auto risen_c = batch.doubted_charge()) {
+        withdraw_doubted(*risen_c, frame.tick);
+    }
 }
 
 AlarmInputs Engine::alarm_inputs() const {

@@ -59,6 +59,8 @@ class Engine {
     void note_quality(std::size_t channel, Quality quality, Tick now);
     BeanTick bean_tick(const Frame& frame) const;
     void follow_drum(const BeanTick& bean, const Frame& frame);
+    bool find_start(const BeanTick& bean);
+    void check_marked_charge(const BeanTick& bean);
     void watch_moves(const Frame& frame);
     void sound_alarms(Tick now);
     AlarmInputs alarm_inputs() const;
@@ -76,6 +78,12 @@ class Engine {
     Refusal withdraw(const Command& command);
     Refusal withdraw_charge(const Command& command);
     Refusal give_up(const Command& command, EventKind kind);
+    void go_on_roasting();
+    void take_back_drop(Tick now);
+    void start_unseen(const LateStart::Milestones& late, Tick now);
+    void say_disagreement(Milestone milestone, Tick now);
+    void withdraw_doubted(double risen_c, Tick now);
+    void empty_drum(Tick now);
     Refusal choose_target(const Command& command);
     Refusal made_move(const Command& command);
     Refusal retime_move(const Command& command);
@@ -96,6 +104,7 @@ class Engine {
     std::vector<ChannelState> channels_;
     AlarmBook alarms_;
     ChargeDetector charge_;
+    LateStart late_;
     std::array<MoveDetector, kControls> move_detectors_{MoveDetector{Control::burner},
                                                         MoveDetector{Control::airflow}};
     FixedList<MadeMove, 8> recent_moves_;  ///< newest last; a charge found late still gets its moves
@@ -109,6 +118,12 @@ class Engine {
     bool last_alive_ = false;  ///< the batch before may still be marked and judged again
     std::optional<CoolingView> cooling_;
     std::optional<VerdictView> last_verdict_;
+    struct Disagreement {
+        Milestone milestone = Milestone::charge;
+        double off_s = 0;
+        Tick said;
+    };
+    std::optional<Disagreement> disagrees_;
     std::optional<Tick> last_drop_;  ///< no charge lies before it
     Tick empty_since_;
     std::uint32_t silent_buses_ = 0;

@@ -15,6 +15,7 @@ constexpr double kCrackUnmarkedAfter_s = 10;
 constexpr double kDropAhead_s = 30;
 constexpr double kLeavingAhead_s = 30;
 constexpr double kChargeWithin_c = 5;
+constexpr std::int64_t kDisagreementShown_ms = 60'000;
 constexpr double kChargeQuiet_per_min = 12;
 
 template <std::size_t N>
@@ -62,6 +63,9 @@ void Engine::draw_prompts(Tick now) {
         if (snapshot_.ready.to_charge) prompt(prompts, PromptKind::ready_to_charge, std::nullopt);
         return;
     }
+    if (disagrees_ && now - disagrees_->said < kDisagreementShown_ms)
+        prompts.push_back(
+            {PromptKind::mark_disagrees, std::nullopt, -1, disagrees_->off_s, disagrees_->milestone});
     const Batch& batch = batches_[current_];
     const auto& next = snapshot_.next_move;
     if (next && next->in_s && !snapshot_.prompts_withheld) {

@@ -22,10 +22,16 @@ Json milestones_json(const RerunResult& result) {
         const auto& milestone = result.milestones[i];
         if (!milestone) continue;
         json[std::string(name(static_cast<Milestone>(i)))] = {
-            {"at_s", number(seconds_between(result.charge, milestone->at))},
+            {"at_s",
+             result.milestones[0] ? number(seconds_between(result.charge, milestone->at)) : Json(nullptr)},
             {"file_s", number(static_cast<double>(milestone->at.ms) / 1000)},
             {"bean_c", milestone->bean_milli ? number(from_milli(*milestone->bean_milli)) : Json(nullptr)},
             {"source", name(milestone->source)}};
+        if (milestone->source == MarkSource::mark) continue;
+        json[std::string(name(static_cast<Milestone>(i)))]["why"] = {
+            {"found_by", name(milestone->why.by)},
+            {"confidence", number(milestone->why.confidence_percent / 100.0)},
+            {"text", words(milestone->why)}};
     }
     return json;
 }
@@ -135,15 +141,20 @@ std::string report_json(const RerunResult& result) {
 std::string report_text(const RerunResult& result) {
     std::string text = fmt::format("verdict: {}\n", name(result.verdict.disposition));
     for (const Reason& reason : result.verdict.reasons) text += "  " + words(reason) + "\n";
-    if (result.charged) text += "milestones (since charge)\n";
+    const bool counted = result.milestones[0].has_value();
+    if (result.charged)
+        text += counted ? "milestones (since charge)\n"
+                        : "milestones (since the first row; the charge is not in the file)\n";
+    const Tick from = counted ? result.charge : Tick{};
     for (std::size_t i = 0; i < kMilestones && result.charged; ++i) {
         const auto& milestone = result.milestones[i];
         if (!milestone) continue;
         text += fmt::format(
-            "  {:14} {:>6}  {:>6} °C  {}\n", words(static_cast<Milestone>(i)),
-            minutes_seconds(seconds_between(result.charge, milestone->at)),
+            "  {:14} {:>6}  {:>6} °C  {}{}\n", words(static_cast<Milestone>(i)),
+            minutes_seconds(seconds_between(from, milestone->at)),
             milestone->bean_milli ? fmt::format("{:.1f}", from_milli(*milestone->bean_milli)) : "--",
-            name(milestone->source));
+            name(milestone->source),
+            milestone->why.by == FoundBy::nothing ? "" : " (" + words(milestone->why) + ")");
     }
     if (result.dropped && result.target) {
         const DeviationSummary& kept = result.deviation;

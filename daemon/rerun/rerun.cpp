@@ -93,6 +93,16 @@ void note_alarms(RerunResult& result, const Event& event) {
     }
 }
 
+/// The first roast that was not withdrawn; 0 where there is none.
+std::uint64_t first_alive(const std::vector<Event>& events) {
+    std::uint64_t first = 1;
+    for (const Event& event : events) {
+        const bool over = event.kind == EventKind::roast_withdrawn || event.kind == EventKind::roast_aborted;
+        if (over && event.roast == first) ++first;
+    }
+    return first;
+}
+
 void note_end(RerunResult& result, const Snapshot& last) {
     if (result.dropped) return;
     result.verdict.disposition = Disposition::unjudged;
@@ -142,9 +152,13 @@ RerunResult rerun(const RoastFile& file, const RerunOptions& options) {
         for (const Event& event : engine.take_events()) {
             result.events.push_back(event);
             note_alarms(result, event);
+            const bool taken_back =
+                event.kind == EventKind::milestone_withdrawn && event.milestone == Milestone::drop;
+            if (taken_back && event.roast == first_alive(result.events)) result.dropped = false;
         }
         note_forecast(result, now);
-        if (now.last_verdict && now.last_verdict->verdict.roast == 1) note_verdict(result, *now.last_verdict);
+        if (now.last_verdict && now.last_verdict->verdict.roast == first_alive(result.events))
+            note_verdict(result, *now.last_verdict);
     }
     note_end(result, engine.snapshot());
     result.lessons_after = engine.lessons();

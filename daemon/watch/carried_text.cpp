@@ -145,8 +145,12 @@ Json milestones_object(const MilestoneSet& milestones) {
     for (std::size_t i = 0; i < kMilestones; ++i) {
         if (!milestones[i]) continue;
         const auto& bean = milestones[i]->bean_milli;
-        object[std::string(name(static_cast<Milestone>(i)))] = {
-            milestones[i]->at.ms, bean ? Json(*bean) : Json(nullptr), name(milestones[i]->source)};
+        object[std::string(name(static_cast<Milestone>(i)))] = {milestones[i]->at.ms,
+                                                                bean ? Json(*bean) : Json(nullptr),
+                                                                name(milestones[i]->source),
+                                                                static_cast<int>(milestones[i]->why.by),
+                                                                milestones[i]->why.confidence_percent,
+                                                                milestones[i]->why.amount_milli};
     }
     return object;
 }
@@ -159,6 +163,9 @@ MilestoneSet milestones_from(const Json& json) {
         at.at.ms = found->at(0).get<std::int64_t>();
         if (!found->at(1).is_null()) at.bean_milli = found->at(1).get<Milli>();
         at.source = named(found->at(2), MarkSource::mark);
+        if (found->size() > 3)
+            at.why = {static_cast<FoundBy>(found->at(3).get<int>()), found->at(4).get<std::uint8_t>(),
+                      found->at(5).get<Milli>()};
         milestones[i] = at;
     }
     return milestones;

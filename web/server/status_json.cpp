@@ -44,10 +44,11 @@ Json roast_json(const Snapshot& snapshot) {
     for (std::size_t i = 0; i < kMilestones; ++i) {
         const auto& milestone = roast.milestones[i];
         if (!milestone) continue;
-        milestones[word(static_cast<Milestone>(i))] = {
-            {"at_s", seconds_between(roast.charge, milestone->at)},
-            {"bean_c", milestone->bean_milli ? Json(from_milli(*milestone->bean_milli)) : Json(nullptr)},
-            {"source", word(milestone->source)}};
+        Json& told = milestones[word(static_cast<Milestone>(i))];
+        told = {{"at_s", seconds_between(roast.charge, milestone->at)},
+                {"bean_c", milestone->bean_milli ? Json(from_milli(*milestone->bean_milli)) : Json(nullptr)},
+                {"source", word(milestone->source)}};
+        if (milestone->source == MarkSource::detected) told["why"] = words(milestone->why);
     }
     return {{"id", roast.id},
             {"elapsed_s", static_cast<double>(roast.elapsed_ms) / 1000.0},

@@ -2,28 +2,40 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "core/line_fit.hpp"
 #include "roast/milestones/milestones.hpp"
 
 namespace drumwatch {
 
 namespace {
-// Judgement, from the reference drum (a probe of 30 s lag falls 5.6 C/s at charge) and a hot-air machine (15
-// s lag).
-constexpr double kFall_c = 15;  // seen at least
-constexpr std::int64_t kFallWithin_ms = 12'000;
-constexpr double kFirstDegrees_c = 3;  // the line starts below the noise
-constexpr double kHotEnough_c = 80;    // nobody charges a colder drum
-constexpr std::int64_t kQuiet_ms = 5'000;
-constexpr double kQuietFall_c = 1.5;  // over kQuiet_ms
+constexpr double kHotEnough_c = 110;  // nobody charges a colder drum
+constexpr std::int64_t kFallWithin_ms = 25'000;
+constexpr double kFallAtLeast_c = 30;
+constexpr double kFallShare = 0.20;  // of the level before
+// Where the fall leads to, as a share of the level: coffee takes half and more, an opened door a third.
+constexpr double kLeadsShare = 0.36;
+constexpr double kStrictFallShare = 0.30;
+constexpr double kStrictLeadsShare = 0.52;
+constexpr std::int64_t kSlope_ms = 1'500;  // slopes are taken over this
+constexpr double kSteep_c_per_s = 1.2;
+constexpr double kFlatShare = 0.35;    // of the steepest: there the fall has not begun
+constexpr double kFallsBefore = 0.30;  // of the steepest: more, and it is no break
+constexpr std::int64_t kBeforeFrom_ms = 10'000;
+constexpr std::int64_t kBeforeTo_ms = 700;
+constexpr std::int64_t kBeforeAtLeast_ms = 2'000;
+constexpr double kColdBeans_c = 45;      // what a probe among just charged beans heads for
+constexpr double kDateFrom_c = 2.5;      // the part of the fall that dates it: below the noise ...
+constexpr double kDateToShare = 0.3;     // ... until the beans have warmed
+constexpr std::int64_t kGap_ms = 9'000;  // three lost readings at 1 Hz, and three until the next is believed
 constexpr std::int64_t kNear_ms = 3'000;
-constexpr std::size_t kKept = 256;  // 25 s at 10 Hz
+constexpr std::size_t kKept = 400;  // 40 s at 10 Hz
 }  // namespace
 
 ChargeDetector::ChargeDetector() : recent_(kKept) {}
 
 void ChargeDetector::restart() {
     recent_.clear();
-    armed_ = false;
+    found_ = false;
 }
 
 std::optional<double> ChargeDetector::near(Tick when) const {
@@ -36,71 +48,106 @@ std::optional<double> ChargeDetector::near(Tick when) const {
     return best->bean_c;
 }
 
-bool ChargeDetector::quiet() const {
+/// From the highest of the last while to now.
+double ChargeDetector::fallen_c() const {
     const BeanPoint& now = recent_.back();
-    if (now.at - recent_[0].at < kQuiet_ms) return false;
-    for (std::size_t i = recent_.size(); i-- > 0;) {
-        if (now.at - recent_[i].at >= kQuiet_ms) return now.bean_c > recent_[i].bean_c - kQuietFall_c;
-    }
-    return false;
+    double high_c = now.bean_c;
+    for (std::size_t i = recent_.size(); i-- > 0 && now.at - recent_[i].at <= kFallWithin_ms;)
+        high_c = std::max(high_c, recent_[i].bean_c);
+    return high_c - now.bean_c;
 }
 
-/// Mean of the readings from 6 s to 1 s before the fall.
-double ChargeDetector::level_before(Tick fall) const {
-    double sum = 0;
-    int count = 0;
-    for (std::size_t i = 0; i < recent_.size(); ++i) {
-        const std::int64_t before = fall - recent_[i].at;
-        if (before < 1'000 || before > 6'000) continue;
-        sum += recent_[i].bean_c;
-        ++count;
-    }
-    return count > 0 ? sum / count : recent_[0].bean_c;
+/// The newest point that is `by_ms` or more before that one; the oldest where there is none.
+std::size_t ChargeDetector::earlier(std::size_t from, std::int64_t by_ms) const {
+    std::size_t i = from;
+    while (i > 0 && recent_[from].at - recent_[i].at < by_ms) --i;
+    return i;
 }
 
-std::optional<Found> ChargeDetector::back_date(std::size_t top) const {
-    const double level = level_before(recent_[top].at);
-    double n = 0, sum_t = 0, sum_v = 0, sum_tt = 0, sum_tv = 0;
-    const Tick reference = recent_[top].at;
-    for (std::size_t i = top; i < recent_.size(); ++i) {
-        const double v = recent_[i].bean_c;
-        if (v > level - kFirstDegrees_c) continue;
-        const double t = seconds_between(reference, recent_[i].at);
-        n += 1;
-        sum_t += t;
-        sum_v += v;
-        sum_tt += t * t;
-        sum_tv += t * v;
-        if (v < level - kFall_c && n >= 2) break;
-    }
-    const double spread = n * sum_tt - sum_t * sum_t;
-    if (n < 2 || spread <= 0) return std::nullopt;
-    const double slope = (n * sum_tv - sum_t * sum_v) / spread;
-    if (slope >= 0) return std::nullopt;
-    const double at_s = (level - (sum_v - slope * sum_t) / n) / slope;
-    const auto ms = static_cast<std::int64_t>(std::llround(at_s * 1000));
-    return Found{reference + ms, level};
+/// Degrees fallen a second over kSlope_ms up to there.
+double ChargeDetector::steepness(std::size_t i) const {
+    const std::size_t before = earlier(i, kSlope_ms);
+    if (before == i) return 0;
+    return (recent_[before].bean_c - recent_[i].bean_c) / seconds_between(recent_[before].at, recent_[i].at);
 }
 
-std::optional<Found> ChargeDetector::add(BeanPoint point) {
-    if (recent_.size() > 0 && point.at - recent_.back().at > kQuiet_ms) restart();
-    recent_.push(point);
-    if (!armed_ && quiet()) {
-        armed_ = true;
-        armed_from_ = point.at - kQuiet_ms;
+/// Backwards along the fall until it is flat, and has been: a spike in the fall is flat as well.
+std::optional<ChargeDetector::Fall> ChargeDetector::fall() const {
+    Fall fall;
+    for (std::size_t i = recent_.size(); i-- > 1;) {
+        if (recent_.back().at - recent_[i].at > kFallWithin_ms) return std::nullopt;
+        const double per_s = steepness(i);
+        fall.steepest_per_s = std::max(fall.steepest_per_s, per_s);
+        const double flat_per_s = kFlatShare * fall.steepest_per_s;
+        if (fall.steepest_per_s < kSteep_c_per_s || per_s >= flat_per_s) continue;
+        if (steepness(earlier(i, kSlope_ms)) >= flat_per_s) continue;
+        fall.knee = i;
+        return fall;
     }
-    if (!armed_) return std::nullopt;
+    return std::nullopt;
+}
 
-    std::size_t top = recent_.size() - 1;  // the last reading before the fall
-    for (std::size_t i = recent_.size(); i-- > 0;) {
-        if (point.at - recent_[i].at > kFallWithin_ms || recent_[i].at < armed_from_) break;
-        if (recent_[i].bean_c > recent_[top].bean_c) top = i;
+std::optional<CurveLine> ChargeDetector::line_before(const Fall& fall) const {
+    const Tick knee = recent_[fall.knee].at;
+    LineFit fit;
+    std::int64_t oldest_ms = kBeforeTo_ms;
+    for (std::size_t i = fall.knee + 1; i-- > 0;) {
+        const std::int64_t before_ms = knee - recent_[i].at;
+        if (before_ms > kBeforeFrom_ms) break;
+        if (before_ms < kBeforeTo_ms) continue;
+        fit.add(-before_ms, to_milli(recent_[i].bean_c).value_or(0));
+        oldest_ms = before_ms;
     }
-    const double high = recent_[top].bean_c;
-    if (high < kHotEnough_c || high - point.bean_c < kFall_c) return std::nullopt;
-    const auto found = back_date(top);
-    if (found) restart();
-    return found;
+    if (oldest_ms - kBeforeTo_ms < kBeforeAtLeast_ms || !fit.has_line()) return std::nullopt;
+    return CurveLine{knee, fit.value_at(0), fit.per_second()};
+}
+
+/// A first-order fall slows down by the share of its way that it has made: that tells where it leads to.
+bool ChargeDetector::deep_enough(const Fall& fall, const CurveLine& before) const {
+    const std::size_t last = recent_.size() - 1;
+    const std::size_t back = earlier(last, kSlope_ms);
+    const double fallen_c = before.level_c - recent_.back().bean_c;
+    const double need = strict_ ? kStrictFallShare : kFallShare;
+    if (fallen_c < std::fmax(kFallAtLeast_c, need * before.level_c)) return false;
+    const double leads_c = (strict_ ? kStrictLeadsShare : kLeadsShare) * before.level_c;
+    const double now_per_s =
+        (recent_[back].bean_c - recent_[last].bean_c) / seconds_between(recent_[back].at, recent_[last].at);
+    const double left = std::fmin(1, now_per_s / fall.steepest_per_s);
+    return fallen_c >= leads_c * std::fmin(1, 1.06 - left);
+}
+
+std::optional<Found> ChargeDetector::back_date(const Fall& fall, const CurveLine& before) const {
+    const double way_c = before.level_c - kColdBeans_c;
+    const Tick knee = recent_[fall.knee].at;
+    LineFit fit;  // of a logarithm, in millionths of it
+    for (std::size_t i = fall.knee; i < recent_.size(); ++i) {
+        const double fallen_c = before.at(recent_[i].at) - recent_[i].bean_c;
+        if (fallen_c < kDateFrom_c) continue;
+        fit.add(recent_[i].at - knee, std::llround(-1e6 * std::log1p(-std::fmin(0.9, fallen_c / way_c))));
+        if (fallen_c > kDateToShare * way_c && fit.count() >= 3) break;
+    }
+    if (!fit.has_line() || fit.per_second() <= 0) return std::nullopt;
+    const Tick at = knee + std::llround(-fit.value_at(0) / fit.per_second() * 1000);
+    MilestoneWhy why{FoundBy::steep_fall, 0, to_milli(before.level_c - recent_.back().bean_c).value_or(0)};
+    const bool calm = std::fabs(before.per_s) < 0.3;
+    why.confidence_percent = static_cast<std::uint8_t>(strict_ ? 70 : calm ? 95 : 85);
+    return Found{at, before.at(at), why};
+}
+
+std::optional<Found> ChargeDetector::add(BeanPoint read) {
+    const auto point = sieve_.add(read);
+    if (!point) return std::nullopt;
+    if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms) recent_.clear();
+    recent_.push(*point);
+    if (found_ || fallen_c() < kFallAtLeast_c) return std::nullopt;
+    const auto steep = fall();
+    const auto before = steep ? line_before(*steep) : std::nullopt;
+    if (!before || before->level_c < kHotEnough_c) return std::nullopt;
+    if (-before->per_s > kFallsBefore * steep->steepest_per_s || !deep_enough(*steep, *before))
+        return std::nullopt;
+    const auto charge = back_date(*steep, *before);
+    found_ = charge.has_value();
+    return charge;
 }
 
 }  // namespace drumwatch

@@ -1,87 +1,257 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
+#include "core/line_fit.hpp"
+#include "roast/milestones/knee.hpp"
 #include "roast/milestones/milestones.hpp"
 
 namespace drumwatch {
 
 namespace {
-// Judgement. The empty drum's probe falls by whole degrees a second once the discharge door is open; a burner
-// move or the dip at first crack changes the slope by some 0.05 C/s, tens of seconds long.
-constexpr std::int64_t kEarliest_ms = 120'000;
 constexpr double kHotEnough_c = 150;
-constexpr std::int64_t kLineFrom_ms = 32'000;     // the line is fitted from here ...
-constexpr std::int64_t kLineTo_ms = 12'000;       // ... to here before now
-constexpr std::int64_t kLineAtLeast_ms = 10'000;  // a shorter line, after a gap, points anywhere
-constexpr std::int64_t kBelowFor_ms = 2'000;
-constexpr double kBelow_c = 4;
+constexpr double kHotEnoughToRise_c = 190;
+constexpr std::int64_t kLineFrom_ms = 34'000;  // the line is fitted from here ...
+constexpr std::int64_t kLineTo_ms = 10'000;    // ... to here before now
+constexpr std::int64_t kLineAtLeast_ms = 10'000;
+constexpr std::int64_t kLineSeconds = 6;
+constexpr double kOffTheLine_c = 1.5;  // a second further off is left out of it: a dip
+constexpr double kAway_c = 1.2;
+constexpr std::int64_t kAwayAtMost_ms = 18'000;
+constexpr double kSmooth_s = 0.8;
+constexpr std::int64_t kStays_ms = 8'000;  // an opened door or a spoon is over by then
+constexpr std::int64_t kStaysUnclear_ms = 10'000;
+constexpr double kClear_c = 14;
+constexpr double kFar_c = 20;  // ... or it is further than they lead
+constexpr double kBelow_c = 3.5;
+constexpr double kAbove_c = 3;
+constexpr double kComesBack_c = 0.6;  // a dip that ends
+constexpr std::int64_t kDipAtLeast_ms = 4'000;
+constexpr double kBeside_c_per_s = 0.1;
+constexpr std::int64_t kLineAtMost_ms = 50'000;
+constexpr std::int64_t kFallsLong_ms = 25'000;  // coffee never does
+constexpr double kFallsLong_c = 6;
+constexpr int kBentSure = 60;  // percent, where it breaks away without a knee
+constexpr double kFalls_c_per_s = -0.15;
+constexpr double kCoffeeRises_c_per_s = 0.03;  // a line that does not was drawn through a dip
+constexpr double kRisesMore_c_per_s = 0.25;
+constexpr std::int64_t kCourse_ms = 6'000;
+constexpr double kBeforeHinge_s = 14;
+constexpr double kHingeTo_c = 10;    // further from the line the fall is no longer straight
+constexpr double kKneeFrom_s = 7;    // the knee lies at most so long before the line was left by kAway_c ...
+constexpr double kKneeBefore_s = 3;  // ... and so long before now
+constexpr double kBentFrom_s = 12;
+constexpr double kBending = 1.15;  // of the mean since the hinge: faster now, and it still bends
+constexpr double kBendingNoise_c_per_s = 0.03;
+constexpr double kBent = 0.7;  // of the hinge's squares: less, and it bends
+constexpr std::int64_t kGap_ms = 8'000;
+constexpr std::int64_t kAfterGap_ms = 4'000;
+constexpr double kLowerAfterGap_c = 8;
 constexpr std::size_t kKept = 400;  // 40 s at 10 Hz
+constexpr std::size_t kSeconds = 40;
+
+double middle(std::array<double, kSeconds>& values, std::size_t n) {
+    const auto half = values.begin() + static_cast<std::ptrdiff_t>(n / 2);
+    std::nth_element(values.begin(), half, values.begin() + static_cast<std::ptrdiff_t>(n));
+    return *half;
+}
 }  // namespace
 
-DropDetector::DropDetector() : recent_(kKept) {}
+DropDetector::DropDetector() : recent_(kKept), seconds_(kSeconds) {}
 
-void DropDetector::start(Tick charge) {
+void DropDetector::start(Tick charge, std::int64_t earliest_ms) {
     recent_.clear();
+    seconds_.clear();
+    count_ = 0;
+    sum_c_ = 0;
+    line_.reset();
+    line_since_ = charge;
+    away_since_.reset();
+    before_gap_.reset();
     charge_ = charge;
+    earliest_ms_ = earliest_ms;
 }
 
-/// The time at which a second line, starting on the first, leaves it so that the squares are least.
-std::optional<Found> DropDetector::hinge(double level, double slope, Tick reference) const {
-    const Tick now = recent_.back().at;
-    double best_error = -1;
-    Tick best = now;
-    for (std::int64_t back = kLineTo_ms; back >= 250; back -= 50) {
-        const Tick knee = now - back;
-        double uu = 0, ur = 0, rr = 0;
-        for (std::size_t i = recent_.size(); i-- > 0 && now - recent_[i].at <= kLineTo_ms;) {
-            const double r = recent_[i].bean_c - level - slope * seconds_between(reference, recent_[i].at);
-            const double u = std::fmax(0.0, seconds_between(knee, recent_[i].at));
-            uu += u * u;
-            ur += u * r;
-            rr += r * r;
-        }
-        if (uu <= 0) continue;
-        const double error = rr - ur * ur / uu;
-        if (best_error >= 0 && error >= best_error) continue;
-        best_error = error;
-        best = knee;
-    }
-    if (best_error < 0) return std::nullopt;
-    return Found{best, level + slope * seconds_between(reference, best)};
-}
-
-/// Without single spikes: the middle one of a point and its neighbours.
-double DropDetector::despiked_c(std::size_t i) const {
-    if (i == 0 || i + 1 >= recent_.size()) return recent_[i].bean_c;
-    const double before = recent_[i - 1].bean_c;
-    const double after = recent_[i + 1].bean_c;
-    return std::clamp(recent_[i].bean_c, std::min(before, after), std::max(before, after));
-}
-
-std::optional<Found> DropDetector::add(BeanPoint point) {
+void DropDetector::keep(BeanPoint point) {
     recent_.push(point);
-    if (point.at - charge_ < kEarliest_ms) return std::nullopt;
-    double n = 0, sum_t = 0, sum_v = 0, sum_tt = 0, sum_tv = 0;
-    std::int64_t oldest = kLineTo_ms, newest = kLineFrom_ms;  // ages in the line
-    for (std::size_t i = 0; i < recent_.size(); ++i) {
-        const std::int64_t age = point.at - recent_[i].at;
-        if (age > kLineFrom_ms || age < kLineTo_ms) continue;
-        oldest = std::max(oldest, age);
-        newest = std::min(newest, age);
-        const double t = seconds_between(point.at, recent_[i].at);
-        const double v = despiked_c(i);
-        n += 1, sum_t += t, sum_v += v, sum_tt += t * t, sum_tv += t * v;
+    if (count_ == 0) second_from_ = point.at;
+    sum_c_ += point.bean_c;
+    ++count_;
+    const std::int64_t long_ms = point.at - second_from_;
+    if (long_ms < 750) return;
+    seconds_.push({second_from_ + long_ms / 2, sum_c_ / count_});
+    count_ = 0;
+    sum_c_ = 0;
+    if (!away_since_) draw_line(point.at);
+}
+
+/// By the middle of the slopes over half the length first: a dip within it does not bend it. Then by least
+/// squares through what lies near that.
+void DropDetector::draw_line(Tick now) {
+    if (line_ && now - line_->from > kLineAtMost_ms) line_.reset();
+    std::size_t first = seconds_.size(), last = 0;
+    for (std::size_t i = 0; i < seconds_.size(); ++i) {
+        const std::int64_t age = now - seconds_[i].at;
+        if (age > kLineFrom_ms || age < kLineTo_ms || seconds_[i].at < line_since_) continue;
+        first = std::min(first, i);
+        last = i + 1;
     }
-    const double spread = n * sum_tt - sum_t * sum_t;
-    if (n < 5 || spread <= 0 || oldest - newest < kLineAtLeast_ms) return std::nullopt;
-    const double slope = (n * sum_tv - sum_t * sum_v) / spread;
-    const double level = (sum_v - slope * sum_t) / n;
-    if (level < kHotEnough_c) return std::nullopt;
-    for (std::size_t i = recent_.size(); i-- > 0 && point.at - recent_[i].at <= kBelowFor_ms;) {
-        const double line = level + slope * seconds_between(point.at, recent_[i].at);
-        if (recent_[i].bean_c > line - kBelow_c) return std::nullopt;
+    if (last < first + static_cast<std::size_t>(kLineSeconds) ||
+        seconds_[last - 1].at - seconds_[first].at < kLineAtLeast_ms)
+        return;
+    const std::size_t half = (last - first) / 2;
+    std::array<double, kSeconds> values{};
+    std::size_t n = 0;
+    for (std::size_t i = first; i + half < last; ++i)
+        values[n++] = (seconds_[i + half].bean_c - seconds_[i].bean_c) /
+                      seconds_between(seconds_[i].at, seconds_[i + half].at);
+    CurveLine rough{now, 0, middle(values, n)};
+    n = 0;
+    for (std::size_t i = first; i < last; ++i) values[n++] = seconds_[i].bean_c - rough.at(seconds_[i].at);
+    rough.level_c = middle(values, n);
+    LineFit fit;
+    for (std::size_t i = first; i < last; ++i) {
+        const BeanPoint& second = seconds_[i];
+        if (std::fabs(second.bean_c - rough.at(second.at)) <= kOffTheLine_c)
+            fit.add(second.at - now, to_milli(second.bean_c).value_or(0));
     }
-    return hinge(level, slope, point.at);
+    if (fit.count() >= kLineSeconds && fit.has_line())
+        line_ = CurveLine{now, fit.value_at(0), fit.per_second()};
+}
+
+/// A dip is over where the curve goes on beside its line: from there the line goes on as well.
+void DropDetector::go_on_from(BeanPoint point, double per_s) {
+    line_ = CurveLine{point.at, point.bean_c, per_s};
+    line_since_ = point.at;
+    away_since_.reset();
+    away_c_ = 0;
+}
+
+/// How far from the line it is now, and since when.
+void DropDetector::watch_break(BeanPoint point) {
+    if (!line_) return;
+    const double off_c = point.bean_c - line_->at(point.at);
+    const double step_s = recent_.size() > 0 ? seconds_between(recent_.back().at, point.at) : 1;
+    away_c_ += (off_c - away_c_) * (1 - std::exp(-step_s / kSmooth_s));
+    const bool away = std::fabs(away_c_) >= kAway_c;
+    if (away_since_ && (!away || (away_c_ > 0) != (furthest_c_ > 0))) away_since_.reset();
+    if (!away) return;
+    if (!away_since_) {
+        away_since_ = point.at;
+        furthest_c_ = away_c_;
+        return;
+    }
+    if (std::fabs(away_c_) > std::fabs(furthest_c_)) furthest_c_ = away_c_;
+    if (std::fabs(away_c_) <= std::fabs(furthest_c_) - kComesBack_c) {
+        away_since_ = point.at;  // a dip that ends: what comes now is looked at anew
+        furthest_c_ = away_c_;
+    }
+    const std::int64_t long_ms = point.at - *away_since_;
+    if (long_ms < kDipAtLeast_ms) return;
+    const double per_s = course();
+    const bool beside = std::fabs(per_s - line_->per_s) <= kBeside_c_per_s;
+    if (beside) go_on_from(point, line_->per_s);
+    if (!beside && long_ms > kAwayAtMost_ms && per_s > kFalls_c_per_s) go_on_from(point, per_s);
+}
+
+std::optional<Found> DropDetector::judge_break(BeanPoint point) {
+    if (!away_since_ || line_->at(*away_since_) < kHotEnough_c) return std::nullopt;
+    const std::int64_t long_ms = point.at - *away_since_;
+    const bool far = away_c_ <= -kFar_c && long_ms >= 2'000;
+    const std::int64_t stays_ms = away_c_ <= -kClear_c ? kStays_ms : kStaysUnclear_ms;
+    if (long_ms < stays_ms && !far) return std::nullopt;
+    const double per_s = course();
+    const bool falls = away_c_ <= -kBelow_c && per_s <= kFalls_c_per_s;
+    const bool rises = away_c_ >= kAbove_c && per_s >= line_->per_s + kRisesMore_c_per_s &&
+                       line_->per_s >= kCoffeeRises_c_per_s && line_->at(*away_since_) >= kHotEnoughToRise_c;
+    if (!falls && !rises) return std::nullopt;
+    const Hinge hinge = find_hinge(point.at);
+    if (point.at - hinge.at < stays_ms && !far)
+        return std::nullopt;  // a second dip, off the line since the first
+    const double mean_per_s = std::fabs(away_c_) / std::fmax(1, seconds_between(hinge.at, point.at));
+    const bool bends = std::fabs(per_s - line_->per_s) > kBending * mean_per_s + kBendingNoise_c_per_s;
+    const bool long_fall = falls && long_ms >= kFallsLong_ms && away_c_ <= -kFallsLong_c;
+    if ((!hinge.sharp || bends) && away_c_ > -kClear_c && !long_fall) return std::nullopt;
+    Found found{hinge.at, line_->at(hinge.at)};
+    const int sure = !hinge.sharp || bends    ? kBentSure
+                     : far                    ? 95
+                     : std::fabs(away_c_) > 6 ? 90
+                     : rises                  ? 70
+                                              : 80;
+    found.why = {falls ? FoundBy::broke_down : FoundBy::broke_up, static_cast<std::uint8_t>(sure),
+                 to_milli(std::fabs(away_c_)).value_or(0)};
+    return found;
+}
+
+/// Of the last readings.
+double DropDetector::course() const {
+    const Tick now = recent_.back().at;
+    LineFit fit;
+    for (std::size_t i = recent_.size(); i-- > 0 && now - recent_[i].at <= kCourse_ms;)
+        fit.add(recent_[i].at - now, to_milli(recent_[i].bean_c).value_or(0));
+    return fit.has_line() ? fit.per_second() : 0;
+}
+
+/// What bends away slowly, as after first crack or a move, is better met by a parabola than by a knee.
+DropDetector::Hinge DropDetector::find_hinge(Tick now) const {
+    const Tick since = *away_since_;
+    std::size_t last = recent_.size();
+    std::size_t first = last;
+    while (first > 0 && seconds_between(recent_[first - 1].at, since) <= kBeforeHinge_s) {
+        --first;
+        const bool far = std::fabs(recent_[first].bean_c - line_->at(recent_[first].at)) > kHingeTo_c;
+        if (far && recent_[first].at - since >= 1'000) last = first + 1;
+    }
+    KneeFit fit;
+    for (std::size_t i = last; i-- > first;)
+        fit.add(seconds_between(since, recent_[i].at), recent_[i].bean_c - line_->at(recent_[i].at));
+    const double to_s = std::fmax(2, seconds_between(since, now) - kKneeBefore_s);
+    const KneeFit::Knee knee = fit.sharpest(-kKneeFrom_s, to_s);
+    const double bent = fit.bent_error(knee.at_s, kBentFrom_s);
+    return {since + std::llround(knee.at_s * 1000), bent >= kBent * knee.error};
+}
+
+void DropDetector::after_gap(BeanPoint point, std::int64_t gap_ms) {
+    if (!before_gap_ || point.at - gap_end_ > kAfterGap_ms) {
+        before_gap_ = recent_.back();
+        if (line_ && gap_ms < kLineFrom_ms) before_gap_->bean_c = line_->at(before_gap_->at);
+    }
+    gap_end_ = point.at;
+    seconds_.clear();
+    recent_.clear();
+    count_ = 0;
+    sum_c_ = 0;
+    line_.reset();
+    away_since_.reset();
+    away_c_ = 0;
+}
+
+/// Coffee in the drum gets no colder: what is much lower after a gap was dropped in it.
+std::optional<Found> DropDetector::judge_gap(BeanPoint point) {
+    if (!before_gap_) return std::nullopt;
+    const bool lower =
+        before_gap_->bean_c >= kHotEnough_c + 30 && point.bean_c < before_gap_->bean_c - kLowerAfterGap_c;
+    if (!lower) before_gap_.reset();
+    if (!lower || point.at - gap_end_ < kAfterGap_ms) return std::nullopt;
+    const std::int64_t gap_ms = gap_end_ - before_gap_->at;
+    const Found found{
+        before_gap_->at + gap_ms / 2,
+        before_gap_->bean_c,
+        {FoundBy::lower_after_gap, 30, static_cast<Milli>(std::min<std::int64_t>(gap_ms, 1'000'000'000))}};
+    before_gap_.reset();
+    return found;
+}
+
+std::optional<Found> DropDetector::add(BeanPoint read) {
+    const auto point = sieve_.add(read);
+    if (!point) return std::nullopt;
+    if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms)
+        after_gap(*point, point->at - recent_.back().at);
+    watch_break(*point);
+    keep(*point);
+    if (point->at - charge_ < earliest_ms_) return std::nullopt;
+    if (const auto found = judge_gap(*point)) return found;
+    return judge_break(*point);
 }
 
 }  // namespace drumwatch

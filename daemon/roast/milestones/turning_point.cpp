@@ -23,8 +23,11 @@ void TurningPointDetector::start(Tick charge) {
     done_ = false;
 }
 
-std::optional<Found> TurningPointDetector::add(BeanPoint point) {
+std::optional<Found> TurningPointDetector::add(BeanPoint read) {
     if (done_) return std::nullopt;
+    const auto sieved = sieve_.add(read);
+    if (!sieved) return std::nullopt;
+    const BeanPoint point = *sieved;
     if (point.at - charge_ > kLatest_ms) {
         done_ = true;
         return std::nullopt;
@@ -50,7 +53,8 @@ std::optional<Found> TurningPointDetector::valley() const {
         s0 += 1, s1 += t, s2 += t * t, s3 += t * t * t, s4 += t * t * t * t;
         y0 += v, y1 += v * t, y2 += v * t * t;
     }
-    const Found at_lowest{lowest_->at, lowest_->bean_c};
+    const Milli risen = to_milli(since_charge_.back().bean_c - lowest_->bean_c).value_or(0);
+    const Found at_lowest{lowest_->at, lowest_->bean_c, {FoundBy::valley, 50, risen}};
     const double det = s0 * (s2 * s4 - s3 * s3) - s1 * (s1 * s4 - s2 * s3) + s2 * (s1 * s3 - s2 * s2);
     if (s0 < 4 || std::fabs(det) < 1e-9) return at_lowest;
     const double c = (y0 * (s2 * s4 - s3 * s3) - s1 * (y1 * s4 - y2 * s3) + s2 * (y1 * s3 - y2 * s2)) / det;
@@ -60,7 +64,8 @@ std::optional<Found> TurningPointDetector::valley() const {
     const double t = -b / (2 * a);
     if (std::fabs(t) * 1000 > static_cast<double>(kValley_ms)) return at_lowest;
     const auto ms = static_cast<std::int64_t>(std::llround(t * 1000));
-    return Found{lowest_->at + ms, lowest_->bean_c + c - b * b / (4 * a)};
+    const double valley_c = lowest_->bean_c + c - b * b / (4 * a);
+    return Found{lowest_->at + ms, valley_c, {FoundBy::valley, 90, risen}};
 }
 
 }  // namespace drumwatch

@@ -54,8 +54,9 @@ TEST_CASE("names: every enum of the public interface has a word for every value"
     names_up_to(VerdictRule::far_outside, VerdictRule::long_break);
     names_up_to(Health::bus_silent, Health::gap_unknown);
     names_up_to(CommandKind::mark, CommandKind::retime_move);
-    names_up_to(EventKind::milestone_set, EventKind::move_retimed);
-    names_up_to(PromptKind::move_due, PromptKind::ready_to_charge);
+    names_up_to(EventKind::milestone_set, EventKind::mark_disagrees);
+    names_up_to(PromptKind::move_due, PromptKind::mark_disagrees);
+    names_up_to(FoundBy::nothing, FoundBy::lower_after_gap);
 }
 
 TEST_CASE("names: words of milestones and of judged moves are those of the public interface") {

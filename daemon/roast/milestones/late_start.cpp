@@ -1,0 +1,80 @@
+#include <algorithm>
+#include <cmath>
+
+#include "roast/milestones/milestones.hpp"
+
+namespace drumwatch {
+
+namespace {
+constexpr std::int64_t kTurnsAtMost_ms = 130'000;
+constexpr std::int64_t kBeforeFirst_ms = 16'000;  // the charge lies somewhere before the first reading
+constexpr double kFallsAtLeast_c = 1.5;
+constexpr double kColdestTurn_c = 40;
+constexpr double kHottestTurn_c = 125;
+// A preheat swings by some 20 C and rests; a roast rises all the time until it is hot.
+constexpr std::int64_t kEarliestDrop_ms = 30'000;
+constexpr double kFirstAtLeast_c = 60;  // colder: a drum that is heated up
+constexpr double kHot_c = 185;
+constexpr double kRisesAtLeast_c = 8;
+constexpr double kHottest_c = 250;
+constexpr double kRises_c_per_s = 0.04;
+constexpr double kRisesAtMost_c_per_s = 0.45;  // faster: a drum that is heated up
+constexpr double kRisesInAll_c_per_s = 0.6;
+constexpr double kBelowFirst_c = 3;
+constexpr int kSure_percent = 70;
+constexpr double kStaysOff_c = 7;
+constexpr std::int64_t kNoCharge_ms = 20'000;  // a charge would have been found by then
+}  // namespace
+
+void LateStart::begin(BeanPoint point) {
+    first_ = point;
+    lowest_c_ = point.bean_c;
+    turning_.start(point.at - kBeforeFirst_ms);
+    drop_.start(point.at, kEarliestDrop_ms);
+}
+
+bool LateStart::rises_like_a_roast(double now_c) const {
+    if (!drop_.line() || now_c < kHot_c || now_c > kHottest_c) return false;
+    const double per_s = drop_.line()->per_s;
+    const double all_s = seconds_between(first_->at, drop_.line()->from);
+    return per_s >= kRises_c_per_s && per_s <= kRisesAtMost_c_per_s &&
+           now_c - first_->bean_c <= kRisesInAll_c_per_s * all_s && first_->bean_c >= kFirstAtLeast_c &&
+           now_c - first_->bean_c >= kRisesAtLeast_c && lowest_c_ >= first_->bean_c - kBelowFirst_c;
+}
+
+bool LateStart::is_turning_point(const Found& found) const {
+    return found.at - first_->at <= kTurnsAtMost_ms && found.bean_c >= kColdestTurn_c &&
+           found.bean_c <= kHottestTurn_c && first_->bean_c - found.bean_c >= kFallsAtLeast_c;
+}
+
+std::optional<LateStart::Milestones> LateStart::add(BeanPoint read) {
+    if (over_) return std::nullopt;
+    const auto point = sieve_.add(read);
+    if (!first_ && !point) return std::nullopt;
+    if (!first_) begin(*point);
+    if (const auto turned = turning_.add(read); turned && is_turning_point(*turned)) {
+        over_ = true;
+        return Milestones{first_->at, turned, std::nullopt};
+    }
+    const auto dropped = drop_.add(read);
+    if (dropped && !dropped_ && dropped->why.confidence_percent >= kSure_percent &&
+        rises_like_a_roast(dropped->bean_c))
+        dropped_ = dropped;
+    if (!dropped_) {
+        if (point) lowest_c_ = std::min(lowest_c_, point->bean_c);
+        may_roast_ = drop_.line() && rises_like_a_roast(drop_.line()->level_c);
+        return std::nullopt;
+    }
+    if (!point || read.at - dropped_->at < kNoCharge_ms) return std::nullopt;
+    const double off_c = std::fabs(point->bean_c - dropped_->bean_c);
+    if (off_c < kStaysOff_c) {  // the preheat went on
+        dropped_.reset();
+        return std::nullopt;
+    }
+    over_ = true;
+    may_roast_ = false;
+    dropped_->why.confidence_percent = 60;
+    return Milestones{first_->at, std::nullopt, dropped_};
+}
+
+}  // namespace drumwatch
