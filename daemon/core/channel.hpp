@@ -30,6 +30,7 @@ enum class Role : std::uint8_t {
     carbon_monoxide,
     other,
 };
+inline constexpr std::size_t kRoles = 13;
 
 enum class Unit : std::uint8_t { celsius, percent, rpm, kilopascal, ppm, gram, none };
 

@@ -64,6 +64,7 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     target_ = std::move(target);
     crack_ = expect_crack(target_.get(), lessons);
     moves_.clear();
+    matched_at_.reset();
     triggers_.clear();
     reached_.clear();
     follow_.reset();
@@ -181,7 +182,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     update_follower(bean.tick, levels);
     update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
-    rematch(bean.tick, false);
+    rematch_in_time(bean.tick);
     return found;
 }
 
@@ -241,6 +242,7 @@ bool Batch::fits(Milestone milestone, Tick when) const {
 }
 
 void Batch::mark(Milestone milestone, Tick when) {
+    matched_at_.reset();
     const bool charge = milestone == Milestone::charge && milestones_[0];
     const auto bean_milli = charge ? milestones_[0]->bean_milli : bean_near(when);
     at(milestone) = MilestoneAt{when, bean_milli, MarkSource::mark};
@@ -251,6 +253,7 @@ void Batch::mark(Milestone milestone, Tick when) {
 }
 
 void Batch::withdraw(Milestone milestone) {
+    matched_at_.reset();
     auto& known = at(milestone);
     if (!known) return;
     const auto i = static_cast<std::size_t>(milestone);
@@ -261,6 +264,7 @@ void Batch::withdraw(Milestone milestone) {
 }
 
 VerdictView Batch::finish(bool judge_trial) {
+    matched_at_.reset();
     const Tick drop = at(Milestone::drop)->at;
     rematch(drop, true);
 

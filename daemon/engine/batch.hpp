@@ -65,7 +65,10 @@ class Batch {
         return charge && charge->source == MarkSource::detected ? doubted_ : std::nullopt;
     }
     /// False: it has kMaxMoves already.
-    bool add_move(const MadeMove& move) { return made_.push_back(move); }
+    bool add_move(const MadeMove& move) {
+        matched_at_.reset();
+        return made_.push_back(move);
+    }
     /// The move that was tapped in for about that time was made at another; nothing: there is none.
     std::optional<MadeMove> retime_move(Control control, Tick was, Tick at);
 
@@ -83,6 +86,7 @@ class Batch {
     void withdraw_charge_mark() {
         milestones_[0] = detected_[0];
         counted_from_ = milestones_[0]->at;
+        matched_at_.reset();
     }  ///< only where a detection stands behind it
     const std::optional<MilestoneAt>& detected(Milestone m) const {
         return detected_[static_cast<std::size_t>(m)];
@@ -131,6 +135,8 @@ class Batch {
     TriggerTime trigger_time(const PlannedMove& move, std::size_t index, double now_s) const;
     bool set_for(std::size_t planned, Control control) const;
     void stand_in(std::size_t planned, const ControlLevels& levels);
+    bool match_due(Tick now) const;
+    void rematch_in_time(Tick now);
     void rematch(Tick now, bool over);
 
     std::uint64_t id_ = 0;
@@ -169,6 +175,7 @@ class Batch {
     TriggerTimes triggers_;
     FixedList<std::optional<Tick>, kMaxMoves> reached_;  ///< when a move's bean temperature was first reached
     FixedList<MoveView, kMaxMoves> moves_;
+    std::optional<Tick> matched_at_;  ///< nothing: something has changed since
 };
 
 }  // namespace drumwatch

@@ -59,8 +59,8 @@ CrackForecast Batch::forecast_now(Tick now) const {
 }
 
 void Batch::update_forecast(Tick now, std::optional<double> burner) {
-    const bool rising = target_ && smooth_c_ && at(Milestone::turning_point);
-    burner_.add(now, burner, rising ? target_->time_at_or_beyond(*smooth_c_) : std::nullopt);
+    const bool compares = target_ && smooth_c_ && at(Milestone::turning_point) && burner_.compares(now);
+    burner_.add(now, burner, compares ? target_->time_at_or_beyond(*smooth_c_) : std::nullopt);
     if (const NoForecast why = no_forecast(); why != NoForecast::none) {
         fresh_ = {std::nullopt, why};
         fresh_at_.reset();

@@ -10,6 +10,7 @@ namespace drumwatch {
 namespace {
 constexpr double kLevelStands = 2;  // a level this near the planned one needs no move
 constexpr std::int64_t kSameMove_ms = 2'000;
+constexpr std::int64_t kMatchedFor_ms = 1'000;
 }  // namespace
 
 TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, double now_s) const {
@@ -69,8 +70,12 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
             reached_[i] = passed(when.value, now);
         }
         const bool came_before = triggers_[i].has_come;
+        const bool by_bean = when.kind == TriggerKind::bean_c && !reached_[i];
+        if (by_bean && !match_due(now)) continue;  // what is expected may be a second old
         triggers_[i] = trigger_time(moves[i], i, now_s);
-        if (triggers_[i].has_come && !came_before) stand_in(i, levels);
+        if (triggers_[i].has_come == came_before) continue;
+        matched_at_.reset();
+        if (triggers_[i].has_come) stand_in(i, levels);
     }
 }
 
@@ -82,6 +87,7 @@ std::optional<MadeMove> Batch::retime_move(Control control, Tick was, Tick at) {
     }
     if (!nearest) return std::nullopt;
     nearest->at = at;
+    matched_at_.reset();
     return *nearest;
 }
 
@@ -103,6 +109,15 @@ std::optional<double> Batch::burner_more(Tick now, const ControlLevels& levels) 
         planned = move.to;
     }
     return *level - planned;
+}
+
+/// Once a second, and whenever a move was made or became due: between, only what is expected moves a little.
+bool Batch::match_due(Tick now) const { return !matched_at_ || now - *matched_at_ >= kMatchedFor_ms; }
+
+void Batch::rematch_in_time(Tick now) {
+    if (!match_due(now)) return;
+    matched_at_ = now;
+    rematch(now, false);
 }
 
 void Batch::rematch(Tick now, bool over) {

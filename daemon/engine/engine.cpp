@@ -8,6 +8,7 @@ namespace {
 constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
+constexpr std::size_t kEventsAtOnce = 64;        // room for one tick's without an allocation
 constexpr std::int64_t kChargeSeen_ms = 90'000;  // after a marked charge
 }  // namespace
 
@@ -24,6 +25,10 @@ Engine::Engine(Begin begin)
       health_bad_(begin_.carried.health_bad) {
     for (const Channel& channel : begin_.settings.channels)
         channels_.push_back({Validator(channel), Smoother(channel.probe_lag_ms), {}, {}, {}, {}});
+    for (std::size_t role = 0; role < roles_.size(); ++role)
+        roles_[role] = find_role(begin_.settings.channels, static_cast<Role>(role));
+    events_.reserve(kEventsAtOnce);
+    taken_.reserve(kEventsAtOnce);
     if (begin_.target) target_ = std::make_shared<const TargetCurve>(begin_.target);
     snapshot_.watch = begin_.watch;
     snapshot_.target = begin_.target;
@@ -85,14 +90,14 @@ Event& Engine::say_milestone(EventKind kind, std::uint64_t roast, Milestone mile
     return event;
 }
 
-std::vector<Event> Engine::take_events() {
-    std::vector<Event> taken;
-    taken.swap(events_);
-    return taken;
+const std::vector<Event>& Engine::take_events() {
+    taken_.clear();
+    taken_.swap(events_);
+    return taken_;
 }
 
 const Engine::ChannelState* Engine::channel(Role role) const {
-    const auto index = find_role(begin_.settings.channels, role);
+    const auto& index = roles_[static_cast<std::size_t>(role)];
     return index ? &channels_[*index] : nullptr;
 }
 
@@ -139,7 +144,7 @@ void Engine::take_in(const Frame& frame) {
 BeanTick Engine::bean_tick(const Frame& frame) const {
     BeanTick bean;
     bean.tick = frame.tick;
-    const auto index = find_role(begin_.settings.channels, Role::bean);
+    const auto& index = roles_[static_cast<std::size_t>(Role::bean)];
     if (!index) return bean;
     const ChannelState& state = channels_[*index];
     bean.fresh = frame.samples[*index].fresh;
@@ -152,7 +157,7 @@ BeanTick Engine::bean_tick(const Frame& frame) const {
 void Engine::watch_moves(const Frame& frame) {
     for (std::size_t c = 0; c < kControls; ++c) {
         const Role role = c == 0 ? Role::burner : Role::airflow;
-        const auto index = find_role(begin_.settings.channels, role);
+        const auto& index = roles_[static_cast<std::size_t>(role)];
         if (!index || !frame.samples[*index].fresh) continue;
         Sample sample = frame.samples[*index];
         sample.quality = channels_[*index].quality;

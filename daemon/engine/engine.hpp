@@ -33,8 +33,8 @@ class Engine {
     /// The target chosen now; null: none.
     TargetPtr target() const { return target_ ? target_->pointer() : nullptr; }
     const Lessons& lessons() const { return lessons_; }  ///< what is known for the next roast
-    /// What has happened since the last call, in order.
-    std::vector<Event> take_events();
+    /// What has happened since the last call, in order. Valid until the next call.
+    const std::vector<Event>& take_events();
     bool has_news() const { return !events_.empty(); }  ///< something that take_events() would give
     std::uint64_t next_roast() const { return next_roast_; }
     /// How long the drum has been empty; nothing with a batch in it.
@@ -102,6 +102,7 @@ class Engine {
 
     Begin begin_;
     std::vector<ChannelState> channels_;
+    std::array<std::optional<std::size_t>, kRoles> roles_;  ///< which channel plays each
     AlarmBook alarms_;
     ChargeDetector charge_;
     LateStart late_;
@@ -129,6 +130,7 @@ class Engine {
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;
     std::vector<Event> events_;
+    std::vector<Event> taken_;  ///< the other one: they take turns, and keep their room
     Snapshot snapshot_;
 };
 

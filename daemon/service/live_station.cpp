@@ -244,7 +244,7 @@ class Station final : public LiveStation {
         const Frame frame = latest_.frame(now, buses_.silent_channels());
         const Snapshot& snapshot = engine_.step(frame);
         buses_.drive(now, snapshot.sounder.on);
-        const auto events = engine_.take_events();
+        const auto& events = engine_.take_events();
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
             if (is_news(event.kind))

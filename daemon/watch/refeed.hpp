@@ -29,7 +29,7 @@ class Refeeder {
     bool done() const { return frame_ >= watch_.frames.size(); }
     /// Only while not done(). Valid until the next call.
     const Snapshot& step();
-    std::vector<Event> take_events() { return engine_.take_events(); }
+    const std::vector<Event>& take_events() { return engine_.take_events(); }
     /// What came after the last frame is told too, and its events are left in the engine for its next tick.
     Engine end() &&;
 

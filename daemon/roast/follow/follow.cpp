@@ -46,17 +46,35 @@ Spread spread(const Ahead& ahead, const FollowView& now) {
     return {ahead.deviation * deviation + ahead.drift * drift + ahead.burner * burner, std::sqrt(squares)};
 }
 
-/// How far the likely part reaches beyond the corridor; negative: it lies within.
-double beyond_c(const TargetCurve& target, double elapsed_s, const Ahead& ahead, const FollowView& view) {
-    const Spread likely = spread(ahead, view);
-    return std::fabs(likely.middle_c) + kLikely * likely.half_c - target.corridor_at(elapsed_s + ahead.in_s);
+/// The likely part reaches no farther than this from the target: the parts of its half added, not their
+/// squares.
+double farthest(const Ahead& ahead, const FollowView& now) {
+    const double deviation = std::fabs(*now.deviation_c);
+    const double drift = std::fabs(*now.drift_per_min);
+    const double burner = std::fabs(now.burner_more.value_or(0));
+    return ahead.deviation * deviation + ahead.drift * drift + ahead.burner * burner +
+           kLikely * (ahead.half_c + ahead.half_deviation * deviation + ahead.half_drift * drift +
+                      ahead.half_burner * burner);
 }
+
+constexpr std::size_t kLooked = 4;
+static_assert(kAhead[kLooked - 1].in_s <= kLookAhead_s && kAhead[kLooked].in_s > kLookAhead_s);
 
 std::optional<double> leaving(const TargetCurve& target, double elapsed_s, const FollowView& view) {
     if (!view.deviation_c || !view.drift_per_min || view.outside) return std::nullopt;
-    double before_c = beyond_c(target, elapsed_s, kAhead[0], view);
-    for (std::size_t i = 1; i < kAhead.size() && kAhead[i].in_s <= kLookAhead_s; ++i) {
-        const double beyond = beyond_c(target, elapsed_s, kAhead[i], view);
+    // Nowhere is the corridor narrower than its least: where nothing can reach that, its curve need not be
+    // looked at.
+    const double least_c = target.target().tolerance.bean_c;
+    const auto within = [&](const Ahead& ahead) { return farthest(ahead, view) <= least_c; };
+    if (std::all_of(kAhead.begin(), kAhead.begin() + kLooked, within)) return std::nullopt;
+    std::array<double, kLooked> reach_c{};  // of the likely part, from the target
+    for (std::size_t i = 0; i < kLooked; ++i) {
+        const Spread likely = spread(kAhead[i], view);
+        reach_c[i] = std::fabs(likely.middle_c) + kLikely * likely.half_c;
+    }
+    double before_c = reach_c[0] - view.corridor_c;
+    for (std::size_t i = 1; i < kLooked; ++i) {
+        const double beyond = reach_c[i] - target.corridor_at(elapsed_s + kAhead[i].in_s);
         const double step_s = kAhead[i].in_s - kAhead[i - 1].in_s;
         if (beyond > 0)
             return kAhead[i].in_s - (before_c < 0 ? step_s * beyond / (beyond - before_c) : step_s);
@@ -81,15 +99,16 @@ double RiseDrift::add(double rise_deviation_per_min, double elapsed_s) {
 
 FollowView follow(const TargetCurve& target, const BeanNow& now, double outside_for_s, RiseDrift& drift) {
     FollowView view;
-    view.target_c = target.bean_at(now.elapsed_s);
-    view.corridor_c = target.corridor_at(now.elapsed_s);
+    const TargetCurve::Here here = target.here(now.elapsed_s);
+    view.target_c = here.bean_c;
+    view.corridor_c = here.corridor_c;
     view.judged_now = now.elapsed_s >= target.target().tolerance.from_s && now.elapsed_s <= target.end_s();
     view.outside_for_s = outside_for_s;
     if (!now.smooth_c) return view;
     view.deviation_c = *now.smooth_c - view.target_c;
     view.outside = std::fabs(*view.deviation_c) > view.corridor_c;
     if (now.rise_per_min) {
-        view.rise_deviation_per_min = *now.rise_per_min - target.rise_per_min_at(now.elapsed_s);
+        view.rise_deviation_per_min = *now.rise_per_min - here.rise_per_min;
         view.drift_per_min = drift.add(*view.rise_deviation_per_min, now.elapsed_s);
     }
     if (now.elapsed_s > target.turning_s()) {

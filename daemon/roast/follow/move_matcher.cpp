@@ -31,10 +31,6 @@ Views planned_views(const Target& target, const TriggerTimes& triggers) {
     return views;
 }
 
-bool open_for(const MoveView& view, Control control) {
-    return view.planned >= 0 && view.control == control && !view.made_at_s;
-}
-
 double distance_s(const MoveView& view, double made_s) {
     return view.planned_at_s ? std::fabs(made_s - *view.planned_at_s) : 0;
 }
@@ -55,30 +51,34 @@ class Matching {
         : views_(views), triggers_(triggers), made_(made), charge_(charge), rules_(rules) {}
 
     void run() {
+        for (std::size_t m = 0; m < made_.size(); ++m) look(m);
         for (;;) {
-            Pair best;
-            for (std::size_t m = 0; m < made_.size(); ++m) {
-                if (!taken_[m]) look(m, best);
+            const Pair* best = nullptr;
+            for (const Pair& pair : pairs_) {
+                const bool open = !taken_[pair.made] && !views_[pair.plan].made_at_s;
+                if (open && (!best || pair.unlikely < best->unlikely)) best = &pair;
             }
-            if (best.unlikely >= kNever) return;
-            take(views_[best.plan], made_[best.made], at_s(made_[best.made]));
-            taken_[best.made] = true;
+            if (!best) return;
+            take(views_[best->plan], made_[best->made], at_s(made_[best->made]));
+            taken_[best->made] = true;
         }
     }
     bool taken(std::size_t made) const { return taken_[made]; }
 
   private:
     struct Pair {
-        std::size_t plan = 0;
-        std::size_t made = 0;
+        std::uint8_t plan = 0;
+        std::uint8_t made = 0;
         double unlikely = kNever;
     };
+    static_assert(kMaxMoves <= 256);
 
-    void look(std::size_t m, Pair& best) const {
+    void look(std::size_t m) {
         for (std::size_t plan = 0; plan < triggers_.size(); ++plan) {
-            if (!open_for(views_[plan], made_[m].control)) continue;
+            if (views_[plan].control != made_[m].control) continue;
             const double unlikely = how_unlikely(plan, made_[m]);
-            if (unlikely < best.unlikely) best = {plan, m, unlikely};
+            if (unlikely >= kNever) continue;
+            pairs_.push_back({static_cast<std::uint8_t>(plan), static_cast<std::uint8_t>(m), unlikely});
         }
     }
     double how_unlikely(std::size_t plan, const MadeMove& made) const {
@@ -110,6 +110,7 @@ class Matching {
     Tick charge_;
     const MoveRules& rules_;
     std::array<bool, kMaxMoves> taken_{};
+    FixedList<Pair, kMaxMoves * kMaxMoves> pairs_;  ///< those that could be meant
 };
 
 MoveView extra_view(const MadeMove& made, double made_s) {

@@ -9,8 +9,9 @@ namespace {
 // All measured on made roasts (tools/bench/curve.cpp), tuning part.
 constexpr double kLag_s = 30;
 constexpr double kCompared_s = 15;  // how far back the present excess is taken
-constexpr double kGain = 2.3;       // of the rate of rise for one of the level, both as logarithms
-constexpr double kLeastLevel = 3;   // %, kPa or steps: below it a burner is as good as off
+constexpr std::int64_t kComparedEach_ms = 1'000;
+constexpr double kGain = 2.3;      // of the rate of rise for one of the level, both as logarithms
+constexpr double kLeastLevel = 3;  // %, kPa or steps: below it a burner is as good as off
 constexpr double kStepKept = 0.71653131057378925;  // exp(-10 / 30)
 // Hands bring a roast back: the difference fades in 60 s; exp(-10 / 60).
 constexpr double kTrustedKept = 0.84648172489061413;
@@ -29,7 +30,7 @@ void BurnerLead::start(const TargetCurve* target) {
     planned_.clear();
     first_.reset();
     as_read_.reset();
-    compared_ = false;
+    compared_.reset();
     excess_ = 0;
     if (!target) return;
     for (const PlannedMove& move : target->target().moves) {
@@ -40,6 +41,8 @@ void BurnerLead::start(const TargetCurve* target) {
     std::sort(planned_.begin(), planned_.end(),
               [](const Planned& a, const Planned& b) { return a.at_s < b.at_s; });
 }
+
+bool BurnerLead::compares(Tick now) const { return !compared_ || now - *compared_ >= kComparedEach_ms; }
 
 void BurnerLead::add(Tick now, std::optional<double> level, std::optional<double> target_s) {
     if (!level) return;
@@ -55,10 +58,15 @@ void BurnerLead::add(Tick now, std::optional<double> level, std::optional<double
     const double dt_s = std::min(seconds_between(newest_, now), kLag_s);
     newest_ = now;
     felt_ += (level_ - felt_) * dt_s / (kLag_s + dt_s);
-    if (!target_s) return;
+    if (!target_s || !compares(now)) return;
     const double excess = felt_ - planned_felt(*target_s);
-    excess_ = compared_ ? excess_ + (excess - excess_) * dt_s / (kCompared_s + dt_s) : excess;
-    compared_ = true;
+    if (compared_) {
+        const double since_s = std::min(seconds_between(*compared_, now), kLag_s);
+        excess_ += (excess - excess_) * since_s / (kCompared_s + since_s);
+    } else {
+        excess_ = excess;
+    }
+    compared_ = now;
 }
 
 double BurnerLead::planned_level(double target_s) const {

@@ -20,8 +20,10 @@ class BurnerLead {
     /// A roast begins, or its target changes (null: nothing is planned).
     void start(const TargetCurve* target);
 
+    /// Whether add() would compare with the target now: once a second.
+    bool compares(Tick now) const;
     /// One tick: the settled level, if any is known, and the target's time of the present temperature, if it
-    /// has one.
+    /// has one; it is looked at only where compares(now).
     void add(Tick now, std::optional<double> level, std::optional<double> target_s);
 
     /// A planned move that is still to be made.
@@ -68,8 +70,8 @@ class BurnerLead {
     std::optional<double> first_;  ///< logarithm of the level that the roast was charged with
     double level_ = 0;
     double felt_ = 0;
-    double excess_ = 0;  ///< felt over planned, over the last quarter of a minute
-    bool compared_ = false;
+    double excess_ = 0;             ///< felt over planned, over the last quarter of a minute
+    std::optional<Tick> compared_;  ///< when last
     std::optional<double> as_read_;
     Tick newest_;
 };

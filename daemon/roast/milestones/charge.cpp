@@ -138,8 +138,10 @@ std::optional<Found> ChargeDetector::add(BeanPoint read) {
     const auto point = sieve_.add(read);
     if (!point) return std::nullopt;
     if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms) recent_.clear();
+    highest_c_ = recent_.size() > 0 ? std::max(highest_c_, point->bean_c) : point->bean_c;
     recent_.push(*point);
-    if (found_ || fallen_c() < kFallAtLeast_c) return std::nullopt;
+    if (found_ || highest_c_ - point->bean_c < kFallAtLeast_c) return std::nullopt;
+    if (fallen_c() < kFallAtLeast_c) return std::nullopt;
     const auto steep = fall();
     const auto before = steep ? line_before(*steep) : std::nullopt;
     if (!before || before->level_c < kHotEnough_c) return std::nullopt;

@@ -45,6 +45,12 @@ ChargeDoubt::Span ChargeDoubt::span(std::int64_t last_ms) const {
     return span;
 }
 
+bool ChargeDoubt::at_rest(Tick now) const {
+    const Span rest = span(kRestsFor_ms);
+    return rest.long_ms >= kRestsFor_ms - kGap_ms && rest.high_c - rest.low_c <= kRests_c &&
+           rest.changes >= kAlive && now - changed_ < kFrozen_ms;
+}
+
 std::optional<double> ChargeDoubt::add(BeanPoint read) {
     const std::int64_t since_ms = read.at - charge_;
     if (since_ms > kLatest_ms || level_c_ <= 0) return std::nullopt;
@@ -57,10 +63,8 @@ std::optional<double> ChargeDoubt::add(BeanPoint read) {
     }
     if (recent_.size() == 0 || point->bean_c != recent_.back().bean_c) changed_ = point->at;
     recent_.push(*point);
-    const Span rest = span(kRestsFor_ms);
-    const bool rests = since_ms >= kRestsFrom_ms && point->bean_c > kRestsShare * level_c_ &&
-                       rest.long_ms >= kRestsFor_ms - kGap_ms && rest.high_c - rest.low_c <= kRests_c &&
-                       rest.changes >= kAlive && point->at - changed_ < kFrozen_ms;
+    const bool rests =
+        since_ms >= kRestsFrom_ms && point->bean_c > kRestsShare * level_c_ && at_rest(point->at);
     const double risen_c = point->bean_c - span(kWithin_ms).low_c;
     const bool back = since_ms < kBackWithin_ms && point->bean_c > kBackShare * level_c_ && risen_c > 1;
     const bool too_fast = risen_c >= kTooFast_c && since_ms < kTooFastUntil_ms;

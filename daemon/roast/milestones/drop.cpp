@@ -13,6 +13,7 @@ constexpr double kHotEnough_c = 150;
 constexpr double kHotEnoughToRise_c = 190;
 constexpr std::int64_t kLineFrom_ms = 34'000;  // the line is fitted from here ...
 constexpr std::int64_t kLineTo_ms = 10'000;    // ... to here before now
+constexpr std::int64_t kDrawnFor_ms = 1'800;   // anew each other second
 constexpr std::int64_t kLineAtLeast_ms = 10'000;
 constexpr std::int64_t kLineSeconds = 6;
 constexpr double kOffTheLine_c = 1.5;  // a second further off is left out of it: a dip
@@ -82,7 +83,7 @@ void DropDetector::keep(BeanPoint point) {
     seconds_.push({second_from_ + long_ms / 2, sum_c_ / count_});
     count_ = 0;
     sum_c_ = 0;
-    if (!away_since_) draw_line(point.at);
+    if (!away_since_ && (!line_ || point.at - line_->from >= kDrawnFor_ms)) draw_line(point.at);
 }
 
 /// By the middle of the slopes over half the length first: a dip within it does not bend it. Then by least
@@ -132,7 +133,11 @@ void DropDetector::watch_break(BeanPoint point) {
     if (!line_) return;
     const double off_c = point.bean_c - line_->at(point.at);
     const double step_s = recent_.size() > 0 ? seconds_between(recent_.back().at, point.at) : 1;
-    away_c_ += (off_c - away_c_) * (1 - std::exp(-step_s / kSmooth_s));
+    if (step_s != smoothed_s_) {
+        smoothed_s_ = step_s;
+        smoothing_ = 1 - std::exp(-step_s / kSmooth_s);
+    }
+    away_c_ += (off_c - away_c_) * smoothing_;
     const bool away = std::fabs(away_c_) >= kAway_c;
     if (away_since_ && (!away || (away_c_ > 0) != (furthest_c_ > 0))) away_since_.reset();
     if (!away) return;

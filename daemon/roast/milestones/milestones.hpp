@@ -82,6 +82,7 @@ class ChargeDetector {
 
     ReadingSieve sieve_;
     RingBuffer<BeanPoint> recent_;
+    double highest_c_ = 0;  ///< of all in recent_, or higher
     bool strict_ = false;
     bool found_ = false;
 };
@@ -103,6 +104,7 @@ class ChargeDoubt {
         int changes;  ///< of the reading
     };
     Span span(std::int64_t last_ms) const;
+    bool at_rest(Tick now) const;
 
     ReadingSieve sieve_;
     RingBuffer<BeanPoint> recent_;
@@ -164,7 +166,9 @@ class DropDetector {
     std::optional<CurveLine> line_;
     Tick line_since_;  ///< it is not drawn through what lies before
     std::optional<Tick> away_since_;
-    double away_c_ = 0;  ///< now, smoothed; with its sign
+    double away_c_ = 0;      ///< now, smoothed; with its sign
+    double smoothed_s_ = 0;  ///< smoothing_ is for this step
+    double smoothing_ = 0;
     double furthest_c_ = 0;
     std::optional<BeanPoint> before_gap_;
     Tick gap_end_;

@@ -18,15 +18,22 @@ constexpr double kHottest_c = 450;
 constexpr std::int64_t kStays_ms = 20'000;  // what jumped and stays so long is believed after all
 }  // namespace
 
+namespace {
+double middle_of(double a, double b, double c) {
+    return std::max(std::min(a, b), std::min(std::max(a, b), c));
+}
+}  // namespace
+
 std::optional<BeanPoint> ReadingSieve::middle() const {
     if (count_ < 3) return std::nullopt;
     const bool five = count_ == 5 && last_[4].at - last_[0].at <= kFive_ms;
     const std::size_t from = five ? 0 : count_ - 3;
-    std::array<double, 5> values{};
-    const std::size_t n = five ? 5 : 3;
-    for (std::size_t i = 0; i < n; ++i) values[i] = last_[from + i].bean_c;
-    std::sort(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(n));
-    return BeanPoint{last_[from + n / 2].at, values[n / 2]};
+    const auto c = [&](std::size_t i) { return last_[from + i].bean_c; };
+    if (!five) return BeanPoint{last_[from + 1].at, middle_of(c(0), c(1), c(2))};
+    // Neither the lowest nor the highest of four is the middle one of five.
+    const double low = std::max(std::min(c(0), c(1)), std::min(c(2), c(3)));
+    const double high = std::min(std::max(c(0), c(1)), std::max(c(2), c(3)));
+    return BeanPoint{last_[from + 2].at, middle_of(low, high, c(4))};
 }
 
 bool ReadingSieve::believable(BeanPoint point, bool after_gap) {

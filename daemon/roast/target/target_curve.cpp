@@ -43,8 +43,9 @@ std::size_t TargetCurve::segment_at(double t_s) const {
 double TargetCurve::bean_at(double t_s) const {
     const auto& points = target_->points;
     const double t = std::clamp(t_s, points.front().t_s, points.back().t_s);
-    const TargetPoint& a = points[segment_at(t)];
-    const TargetPoint& b = points[segment_at(t) + 1];
+    const std::size_t segment = segment_at(t);
+    const TargetPoint& a = points[segment];
+    const TargetPoint& b = points[segment + 1];
     return a.bean_c + (b.bean_c - a.bean_c) * (t - a.t_s) / (b.t_s - a.t_s);
 }
 
@@ -76,17 +77,23 @@ std::optional<double> TargetCurve::time_at_or_beyond(double bean_c) const {
     return last.t_s + (bean_c - last.bean_c) / per_second;
 }
 
-double TargetCurve::widened(double least_c, double t_s) const {
+double TargetCurve::widened(double least_c, double rise_per_min, double t_s) const {
     const Tolerance& tolerance = target_->tolerance;
-    const double steep = std::fabs(rise_per_min_at(t_s)) / 60 * tolerance.rise_s;
+    const double steep = std::fabs(rise_per_min) / 60 * tolerance.rise_s;
     const double width = std::max(least_c, steep);
     const double apart_s = std::max({tolerance.from_s - t_s, t_s - end_s_, 0.0});
     return width * (1 + apart_s / kOpening_s);
 }
 
-double TargetCurve::corridor_at(double t_s) const { return widened(target_->tolerance.bean_c, t_s); }
+double TargetCurve::corridor_at(double t_s) const {
+    return widened(target_->tolerance.bean_c, rise_per_min_at(t_s), t_s);
+}
 
-double TargetCurve::hold_corridor_at(double t_s) const { return widened(target_->tolerance.hold_c, t_s); }
+TargetCurve::Here TargetCurve::here(double t_s) const {
+    const double rise = rise_per_min_at(t_s);
+    return {bean_at(t_s), rise, widened(target_->tolerance.bean_c, rise, t_s),
+            widened(target_->tolerance.hold_c, rise, t_s)};
+}
 
 double TargetCurve::end_c() const {
     double sum = 0;

@@ -29,8 +29,15 @@ class TargetCurve {
     /// moment. Before `from_s` it opens smoothly, so that nothing is called outside in the steep first
     /// minutes, and after the target's drop, where there is no curve to follow any more.
     double corridor_at(double t_s) const;
-    /// The same beyond which a batch is held.
-    double hold_corridor_at(double t_s) const;
+
+    /// All of the above at one time, for the price of one.
+    struct Here {
+        double bean_c;
+        double rise_per_min;
+        double corridor_c;
+        double hold_corridor_c;  ///< beyond it a batch is held
+    };
+    Here here(double t_s) const;
 
     double turning_s() const { return turning_s_; }
     /// The target's own drop: its milestone, else its last point.
@@ -44,7 +51,7 @@ class TargetCurve {
 
   private:
     std::size_t segment_at(double t_s) const;
-    double widened(double least_c, double t_s) const;
+    double widened(double least_c, double rise_per_min, double t_s) const;
 
     TargetPtr target_;
     double turning_s_ = 0;

@@ -1,7 +1,8 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <vector>
 
+#include "core/fixed_list.hpp"
 #include "roast/verdict/verdict.hpp"
 
 namespace drumwatch {
@@ -34,24 +35,32 @@ class Deviations {
 
     /// Entries in their order only.
     double at(const TraceEntry& entry) {
+        const auto too_old = [&](std::size_t i) { return entry.at - entries_[i].at > kHalfWindow_ms; };
+        for (; first_ < next_ && too_old(first_); ++first_) count(first_, -1);
+        if (first_ == next_) {
+            while (next_ < entries_.size() && too_old(next_)) ++next_;
+            first_ = next_;
+        }
         for (; next_ < entries_.size() && entries_[next_].at - entry.at <= kHalfWindow_ms; ++next_)
-            count(entries_[next_], 1);
-        for (; first_ < next_ && entry.at - entries_[first_].at > kHalfWindow_ms; ++first_)
-            count(entries_[first_], -1);
+            count(next_, 1);
         return readings_ > 0 ? sum_ / readings_ : off_c(entry, static_cast<double>(entry.smooth_c));
     }
 
   private:
     static constexpr std::int64_t kHalfWindow_ms = 2'000;
+    static constexpr std::size_t kWindow = 64;  // 4 s at 10 Hz, with room
 
     double off_c(const TraceEntry& entry, double bean_c) const {
         return bean_c - target_.bean_at(seconds_between(charge_, entry.at));
     }
-    void count(const TraceEntry& entry, int sign) {
+    void count(std::size_t index, int sign) {
+        const TraceEntry& entry = entries_[index];
         const auto raw_c = static_cast<double>(entry.raw_c);
         const bool spike = std::fabs(raw_c - static_cast<double>(entry.smooth_c)) > kSpike_c;
         if (!entry.good || !entry.smooth_good || spike) return;
-        sum_ += sign * off_c(entry, raw_c);
+        double& off = off_c_[index % kWindow];
+        if (sign > 0) off = off_c(entry, raw_c);
+        sum_ += sign * off;
         readings_ += sign;
     }
 
@@ -60,6 +69,7 @@ class Deviations {
     Tick charge_;
     std::size_t first_ = 0;
     std::size_t next_ = 0;
+    std::array<double, kWindow> off_c_{};  ///< of those between the two
     double sum_ = 0;
     int readings_ = 0;
 };
@@ -68,13 +78,13 @@ constexpr std::int64_t kEnd_ms = 5'000;
 
 /// Mean of the good readings in the last 5 s before the drop; a spike is none of them.
 std::optional<double> end_temperature(const Trace& trace, Tick drop) {
-    std::vector<double> last;
+    FixedList<double, 128> last;
     for (const TraceEntry& entry : trace.entries()) {
         const std::int64_t before = drop - entry.at;
         if (before >= 0 && before <= kEnd_ms && entry.good) last.push_back(static_cast<double>(entry.raw_c));
     }
     if (last.empty()) return std::nullopt;
-    const auto middle = last.begin() + static_cast<std::ptrdiff_t>(last.size() / 2);
+    const auto middle = last.begin() + last.size() / 2;
     std::nth_element(last.begin(), middle, last.end());
     const double middle_c = *middle;
     double sum = 0;
@@ -107,15 +117,16 @@ DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick c
         gap.add(!entry.smooth_good, t_s);
         if (entry.smooth_good) {
             const double deviation = deviations.at(entry);
-            const bool is_outside = std::fabs(deviation) > target.corridor_at(t_s);
+            const TargetCurve::Here here = target.here(t_s);
+            const bool is_outside = std::fabs(deviation) > here.corridor_c;
             outside.add(is_outside, t_s);
-            far_outside.add(std::fabs(deviation) > target.hold_corridor_at(t_s), t_s);
+            far_outside.add(std::fabs(deviation) > here.hold_corridor_c, t_s);
             if (is_outside) kept.outside_total_s += t_s - last_s;
             if (std::fabs(deviation) > std::fabs(kept.max_c)) {
                 kept.max_c = deviation;
                 kept.max_at_s = t_s;
             }
-            note_ahead(kept, target, t_s, target.bean_at(t_s) + deviation);
+            note_ahead(kept, target, t_s, here.bean_c + deviation);
         }
         last_s = t_s;
     }

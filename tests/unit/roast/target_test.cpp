@@ -29,7 +29,7 @@ TEST_CASE("the corridor: the larger of the tolerance and what the target rises i
     const TargetCurve curve(share(steep));
     CHECK(curve.corridor_at(200) == doctest::Approx(2.0));
     CHECK(curve.corridor_at(500) == doctest::Approx(1.1));
-    CHECK(curve.hold_corridor_at(200) == doctest::Approx(2.2));
+    CHECK(curve.here(200).hold_corridor_c == doctest::Approx(2.2));
     CHECK(curve.corridor_at(120) ==
           doctest::Approx(4.0));  // it opens before 150 s: twice as wide 30 s before
     CHECK(curve.corridor_at(149.9) == doctest::Approx(2.0).epsilon(0.01));
