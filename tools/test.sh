@@ -31,13 +31,11 @@ run_tests() { # preset, further arguments of ctest
 
 configure_and_build release
 if [ "$all" = yes ]; then
-  # Sanitizers run what is C++; browser, timing and whole-process tests of the release build are not repeated there.
+  # Sanitizers (asan with the fuzz programs) run what is C++; browser, timing and whole-process tests of the release build are not repeated there.
   for preset in asan tsan clang; do
     configure_and_build "$preset"
     run_tests "$preset" -j2 -LE 'page|release-only'
   done
-  configure_and_build fuzz
-  run_tests fuzz -j2 -L fuzz
   say "the package, checked by lintian"
   bash tools/package.sh >build/package.log 2>&1 || { cat build/package.log >&2; exit 1; }
 fi

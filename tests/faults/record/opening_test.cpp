@@ -23,7 +23,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr std::size_t kCoarse = 211;
 #else
 constexpr std::size_t kCoarse = 13;

@@ -23,7 +23,7 @@ std::int64_t count(Database& database, const std::string& of) {
     return found.ok() ? found.value() : -1;
 }
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr int kVerifiedEach = 7;
 #else
 constexpr int kVerifiedEach = 1;

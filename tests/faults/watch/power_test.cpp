@@ -19,7 +19,7 @@
 namespace drumwatch {
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr std::int64_t kEach = 7;
 #else
 constexpr std::int64_t kEach = 1;

@@ -186,8 +186,8 @@ TEST_CASE("a device that comes back under the same name is found by itself") {
     auto terminal = std::make_unique<Terminal>();
     REQUIRE(::symlink(terminal->path().c_str(), link.c_str()) == 0);
     {
+        std::atomic<Milli> value = 0;  // outlives the bus's thread
         BusHost host(bus_on(link), 4);
-        std::atomic<Milli> value = 0;
         const auto ask = [&] {
             host.request_poll([&](PollOutcome outcome) {
                 if (!outcome.readings.empty()) value = outcome.readings[0].value_milli;

@@ -89,9 +89,9 @@ TEST_CASE("sounder and heartbeat reach the simulator and nothing else does") {
                               std::to_string(std::chrono::steady_clock::now().time_since_epoch().count());
     {
         ChildProcess simulator(call({"--stepped", "250", "--port", "0", "--truth", truth}));
-        BusHost host(station_bus(port_of(simulator)), 1);
         std::atomic<int> answers = 0;
         std::atomic<int> written = 0;
+        BusHost host(station_bus(port_of(simulator)), 1);
         const auto ask = [&](std::uint16_t address, bool on) {
             const int before = answers;
             host.request_coil(address, on, [&](bool ok) {

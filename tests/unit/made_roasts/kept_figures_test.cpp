@@ -11,8 +11,9 @@ using namespace drumwatch;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-constexpr std::uint64_t kSites = 4;  // sanitizers look for other things: a small sample, with room for its chance
+#ifdef DRUMWATCH_SANITIZED
+constexpr std::uint64_t kSites =
+    4;  // sanitizers look for other things: a small sample, with room for its chance
 constexpr double kChance = 0.03;
 #else
 constexpr std::uint64_t kSites = 30;

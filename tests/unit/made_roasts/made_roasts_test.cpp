@@ -16,7 +16,7 @@ using namespace drumwatch;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr std::uint64_t kSites = 12;
 #else
 constexpr std::uint64_t kSites = 60;

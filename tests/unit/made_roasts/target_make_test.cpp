@@ -15,7 +15,7 @@ using namespace drumwatch;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr std::uint64_t kSites = 4;
 #else
 constexpr std::uint64_t kSites = 16;

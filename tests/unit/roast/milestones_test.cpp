@@ -159,7 +159,7 @@ TEST_CASE("no drop out of a single spike, wherever it stands, at one reading a s
     }
 }
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr int kEach_s = 29;
 #else
 constexpr int kEach_s = 7;

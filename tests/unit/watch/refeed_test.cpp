@@ -15,7 +15,7 @@ using namespace drumwatch;
 namespace {
 
 // Each day has three roasts.
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#ifdef DRUMWATCH_SANITIZED
 constexpr std::uint64_t kDays = 8;
 #else
 constexpr std::uint64_t kDays = 60;
