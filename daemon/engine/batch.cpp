@@ -32,6 +32,7 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     unseen_ = false;
     if (charge.source == MarkSource::detected) detected_[0] = charge;
     trace_.clear();
+    highest_from_.reset();
     trend_.clear();
     made_.clear();
     turning_.start(charge.at);
@@ -103,11 +104,42 @@ void Batch::detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>&
     estimate(Milestone::first_crack, crack_.crack_c);
 }
 
+/// After the tick's levels were looked at: a level above it is passed at this tick or later.
+void Batch::remember_highest() {
+    const auto& turned = at(Milestone::turning_point);
+    if (!turned) return;
+    const auto& entries = trace_.entries();
+    auto from = entries.end();
+    if (highest_from_ == turned->at) {
+        if (from != entries.begin()) --from;  // the rest is known
+    } else {
+        highest_from_ = turned->at;
+        highest_c_ = 0;
+        from = entries.begin();
+    }
+    for (; from != entries.end(); ++from)
+        if (from->smooth_good && from->at >= turned->at) highest_c_ = std::max(highest_c_, from->smooth_c);
+}
+
+/// The first of the entries that passed() has to look at: where the level was never reached before, the one
+/// before the newest.
+std::size_t Batch::look_from(double level_c) const {
+    const bool reached =
+        highest_from_ != at(Milestone::turning_point)->at || static_cast<double>(highest_c_) >= level_c;
+    const auto& entries = trace_.entries();
+    if (reached || entries.empty()) return 0;
+    std::size_t first = entries.size() - 1;
+    while (first > 0 && !entries[first - 1].smooth_good) --first;
+    return first > 0 ? first - 1 : 0;
+}
+
 /// Between two readings, be they a tick or a long gap apart, by a straight line.
 Tick Batch::passed(double level_c, Tick now) const {
     const Tick from = at(Milestone::turning_point)->at;
     const TraceEntry* before = nullptr;
-    for (const TraceEntry& entry : trace_.entries()) {
+    const auto& entries = trace_.entries();
+    for (std::size_t i = look_from(level_c); i < entries.size(); ++i) {
+        const TraceEntry& entry = entries[i];
         if (!entry.smooth_good || entry.at < from) continue;
         const double entry_c = static_cast<double>(entry.smooth_c);
         if (entry_c < level_c) {
@@ -166,12 +198,6 @@ void Batch::take_back_drop(Tick now) {
     drop_.start(charge(), now - charge());
 }
 
-void Batch::catch_up(const RingBuffer<BeanPoint>& recent) {
-    FixedList<Milestone, 4> none;
-    for (std::size_t i = 0; i < recent.size(); ++i)
-        if (recent[i].at > charge()) look_at(recent[i], none);
-}
-
 FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels) {
     FixedList<Milestone, 4> found;
     remember(bean);
@@ -183,6 +209,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
     rematch_in_time(bean.tick);
+    remember_highest();
     return found;
 }
 

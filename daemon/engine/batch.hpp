@@ -56,8 +56,6 @@ class Batch {
     /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
     /// and a drop.
     FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
-    /// What was read since the charge before it was found: too early for any milestone.
-    void catch_up(const RingBuffer<BeanPoint>& recent);
     /// The charge looks like none, now: degrees by which the reading came back within
     /// ChargeDoubt::kWithin_ms. Never of a marked charge.
     std::optional<double> doubted_charge() const {
@@ -122,6 +120,8 @@ class Batch {
     void look_at(BeanPoint point, FixedList<Milestone, 4>& found);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
+    void remember_highest();
+    std::size_t look_from(double level_c) const;
     Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
     void update_follower(Tick now, const ControlLevels& levels);
     void wait_before_leaving(Tick now);
@@ -149,6 +149,8 @@ class Batch {
     MilestoneSet detected_{};
     std::array<bool, kMilestones> rejected_{};  ///< detections that a person has called false
     Trace trace_;
+    std::optional<Tick> highest_from_;  ///< the turning point that highest_c_ counts from
+    float highest_c_ = 0;               ///< of the smooth values in the trace since then
     TurningPointDetector turning_;
     DropDetector drop_;
     ChargeDoubt doubt_;

@@ -21,7 +21,6 @@ void Engine::start_unseen(const LateStart::Milestones& late, Tick now) {
     batch.start_unseen(next_roast_++, late.first, target_, lessons_);
     const Milestone milestone = late.drop ? Milestone::drop : Milestone::turning_point;
     batch.detect(milestone, late.drop ? *late.drop : *late.turning_point);
-    if (!late.drop) batch.catch_up(charge_.recent());
     charge_.be_strict(false);
     charge_.restart();
     say_milestone(EventKind::milestone_set, batch.id(), milestone,

@@ -184,7 +184,6 @@ bool Engine::find_start(const BeanTick& bean) {
     const auto found = charge_.add(point);
     if (!found) return false;
     start_batch({found->at, to_milli(found->bean_c), MarkSource::detected, found->why}, bean.tick);
-    batches_[current_].catch_up(charge_.recent());
     charge_.restart();
     for (const MadeMove& made : recent_moves_) {
         if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);

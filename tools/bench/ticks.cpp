@@ -1,9 +1,8 @@
 // What one tick of the engine costs: a made roast of about 12 minutes, 4 Hz, eight channels, with target,
 // moves, forecast and alarms, from frames that lie in memory; against a floor of the same arithmetic with
-// nothing round it (a running line for each of six temperatures, the target's temperature at equal time, a
-// straight line to the crack). `bench_ticks [REPEATS]`; under callgrind give it 1.
+// nothing round it (tick_floor.hpp). `bench_ticks [REPEATS]`; under callgrind give it 1.
 //
-// Allocations are counted from the first minute after the charge on; there should be none.
+// Allocations are counted from the first minute after the charge on; there should be none but at the drop.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -12,9 +11,9 @@
 #include <new>
 #include <vector>
 
-#include "core/line_fit.hpp"
 #include "engine/engine.hpp"
 #include "support/made_roasts/batch.hpp"
+#include "tick_floor.hpp"
 
 namespace {
 std::size_t allocations = 0;
@@ -100,37 +99,10 @@ Run engine_run(const Material& material) {
     return run;
 }
 
-/// The arithmetic alone. What it comes to is given back, so that it is not left out.
 double floor_run(const Material& material, double& seconds) {
     const TargetCurve curve(material.begin.target);
-    constexpr std::size_t kPoints = 40;
-    struct Line {
-        LineFit fit;
-        Milli values[kPoints] = {};
-    };
-    std::vector<Line> lines(6);
-    double sum = 0;
-    std::size_t count = 0;
     const auto began = std::chrono::steady_clock::now();
-    for (const Frame& frame : material.frames) {
-        const std::size_t at = count % kPoints;
-        for (std::size_t i = 0; i < lines.size(); ++i) {
-            Line& line = lines[i];
-            const Milli value = frame.samples[i < 2 ? i : i + 2].value_milli;
-            line.fit.move_origin(kTick_ms);
-            if (count >= kPoints)
-                line.fit.remove(-static_cast<std::int64_t>(kPoints) * kTick_ms, line.values[at]);
-            line.fit.add(0, value);
-            line.values[at] = value;
-        }
-        ++count;
-        if (count < 4) continue;
-        const double slope = lines[0].fit.per_second();
-        const double value_c = lines[0].fit.value_at(0);
-        const double since_s = seconds_between(material.charge, frame.tick);
-        sum += value_c - curve.bean_at(since_s);
-        if (slope > 1e-3) sum += (200 - value_c) / slope;
-    }
+    const double sum = bare_arithmetic(material.frames, material.charge, curve);
     seconds = seconds_of(std::chrono::steady_clock::now() - began);
     return sum;
 }

@@ -64,23 +64,25 @@ std::size_t ChargeDetector::earlier(std::size_t from, std::int64_t by_ms) const 
     return i;
 }
 
-/// Degrees fallen a second over kSlope_ms up to there.
-double ChargeDetector::steepness(std::size_t i) const {
-    const std::size_t before = earlier(i, kSlope_ms);
-    if (before == i) return 0;
-    return (recent_[before].bean_c - recent_[i].bean_c) / seconds_between(recent_[before].at, recent_[i].at);
+/// Degrees fallen a second between two readings.
+double ChargeDetector::steepness(std::size_t from, std::size_t to) const {
+    if (from == to) return 0;
+    return (recent_[from].bean_c - recent_[to].bean_c) / seconds_between(recent_[from].at, recent_[to].at);
 }
 
-/// Backwards along the fall until it is flat, and has been: a spike in the fall is flat as well.
+/// Backwards along the fall, by slopes over kSlope_ms, until it is flat, and has been: a spike in the fall is
+/// flat as well.
 std::optional<ChargeDetector::Fall> ChargeDetector::fall() const {
     Fall fall;
+    std::size_t before = recent_.size() - 1;
     for (std::size_t i = recent_.size(); i-- > 1;) {
         if (recent_.back().at - recent_[i].at > kFallWithin_ms) return std::nullopt;
-        const double per_s = steepness(i);
+        while (before > 0 && recent_[i].at - recent_[before].at < kSlope_ms) --before;
+        const double per_s = steepness(before, i);
         fall.steepest_per_s = std::max(fall.steepest_per_s, per_s);
         const double flat_per_s = kFlatShare * fall.steepest_per_s;
         if (fall.steepest_per_s < kSteep_c_per_s || per_s >= flat_per_s) continue;
-        if (steepness(earlier(i, kSlope_ms)) >= flat_per_s) continue;
+        if (steepness(earlier(before, kSlope_ms), before) >= flat_per_s) continue;
         fall.knee = i;
         return fall;
     }

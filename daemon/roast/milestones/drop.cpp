@@ -42,7 +42,8 @@ constexpr double kHingeTo_c = 10;    // further from the line the fall is no lon
 constexpr double kKneeFrom_s = 7;    // the knee lies at most so long before the line was left by kAway_c ...
 constexpr double kKneeBefore_s = 3;  // ... and so long before now
 constexpr double kBentFrom_s = 12;
-constexpr double kBending = 1.15;  // of the mean since the hinge: faster now, and it still bends
+constexpr std::int64_t kMeanOf_ms = 450;  // what the knee is fitted to: two readings at 4 Hz
+constexpr double kBending = 1.15;         // of the mean since the hinge: faster now, and it still bends
 constexpr double kBendingNoise_c_per_s = 0.03;
 constexpr double kBent = 0.7;  // of the hinge's squares: less, and it bends
 constexpr std::int64_t kGap_ms = 8'000;
@@ -208,8 +209,16 @@ DropDetector::Hinge DropDetector::find_hinge(Tick now) const {
         if (far && recent_[first].at - since >= 1'000) last = first + 1;
     }
     KneeFit fit;
-    for (std::size_t i = last; i-- > first;)
-        fit.add(seconds_between(since, recent_[i].at), recent_[i].bean_c - line_->at(recent_[i].at));
+    double t_s = 0, off_c = 0, n = 0;
+    for (std::size_t i = last; i-- > first;) {  // by means of some readings, newest first
+        t_s += seconds_between(since, recent_[i].at);
+        off_c += recent_[i].bean_c - line_->at(recent_[i].at);
+        n += 1;
+        if (i > first && recent_[last - 1].at - recent_[i - 1].at < kMeanOf_ms) continue;
+        fit.add(t_s / n, off_c / n);
+        t_s = off_c = n = 0;
+        last = i;
+    }
     const double to_s = std::fmax(2, seconds_between(since, now) - kKneeBefore_s);
     const KneeFit::Knee knee = fit.sharpest(-kKneeFrom_s, to_s);
     const double bent = fit.bent_error(knee.at_s, kBentFrom_s);
@@ -247,7 +256,7 @@ std::optional<Found> DropDetector::judge_gap(BeanPoint point) {
     return found;
 }
 
-std::optional<Found> DropDetector::add(BeanPoint read) {
+std::optional<Found> DropDetector::add(BeanPoint read, bool judge_breaks) {
     const auto point = sieve_.add(read);
     if (!point) return std::nullopt;
     if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms)
@@ -256,7 +265,7 @@ std::optional<Found> DropDetector::add(BeanPoint read) {
     keep(*point);
     if (point->at - charge_ < earliest_ms_) return std::nullopt;
     if (const auto found = judge_gap(*point)) return found;
-    return judge_break(*point);
+    return judge_breaks ? judge_break(*point) : std::nullopt;
 }
 
 }  // namespace drumwatch

@@ -24,7 +24,7 @@ class KneeFit {
     double bent_error(double knee_s, double before_s) const;
 
   private:
-    static constexpr std::size_t kMost = 320;
+    static constexpr std::size_t kMost = 128;
     /// Sums over the points after a knee.
     struct After {
         double n = 0, t = 0, tt = 0, ttt = 0, tttt = 0, r = 0, tr = 0, ttr = 0;
@@ -37,8 +37,8 @@ class KneeFit {
     static Basis parabola(const After& after, double knee_s);
     double error(const Basis& basis) const;
 
-    std::array<double, kMost> t_s_{};
-    std::array<double, kMost> off_c_{};
+    std::array<double, kMost> t_s_;  ///< the first count_ of them
+    std::array<double, kMost> off_c_;
     std::size_t count_ = 0;
     After all_;
     double squares_ = 0;

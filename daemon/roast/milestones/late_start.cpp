@@ -33,13 +33,17 @@ void LateStart::begin(BeanPoint point) {
     drop_.start(point.at, kEarliestDrop_ms);
 }
 
+bool LateStart::may_be_roasting() const {
+    return drop_.line() && drop_.line()->per_s >= kRises_c_per_s &&
+           drop_.line()->per_s <= kRisesAtMost_c_per_s && first_->bean_c >= kFirstAtLeast_c &&
+           lowest_c_ >= first_->bean_c - kBelowFirst_c;
+}
+
 bool LateStart::rises_like_a_roast(double now_c) const {
-    if (!drop_.line() || now_c < kHot_c || now_c > kHottest_c) return false;
-    const double per_s = drop_.line()->per_s;
+    if (!may_be_roasting() || now_c < kHot_c || now_c > kHottest_c) return false;
     const double all_s = seconds_between(first_->at, drop_.line()->from);
-    return per_s >= kRises_c_per_s && per_s <= kRisesAtMost_c_per_s &&
-           now_c - first_->bean_c <= kRisesInAll_c_per_s * all_s && first_->bean_c >= kFirstAtLeast_c &&
-           now_c - first_->bean_c >= kRisesAtLeast_c && lowest_c_ >= first_->bean_c - kBelowFirst_c;
+    const double risen_c = now_c - first_->bean_c;
+    return risen_c >= kRisesAtLeast_c && risen_c <= kRisesInAll_c_per_s * all_s;
 }
 
 bool LateStart::is_turning_point(const Found& found) const {
@@ -56,7 +60,7 @@ std::optional<LateStart::Milestones> LateStart::add(BeanPoint read) {
         over_ = true;
         return Milestones{first_->at, turned, std::nullopt};
     }
-    const auto dropped = drop_.add(read);
+    const auto dropped = drop_.add(read, may_be_roasting());
     if (dropped && !dropped_ && dropped->why.confidence_percent >= kSure_percent &&
         rises_like_a_roast(dropped->bean_c))
         dropped_ = dropped;

@@ -73,7 +73,7 @@ class ChargeDetector {
         double steepest_per_s = 0;
     };
     double fallen_c() const;
-    double steepness(std::size_t i) const;
+    double steepness(std::size_t from, std::size_t to) const;
     std::optional<Fall> fall() const;
     std::optional<CurveLine> line_before(const Fall& fall) const;
     bool deep_enough(const Fall& fall, const CurveLine& before) const;
@@ -138,7 +138,8 @@ class DropDetector {
   public:
     DropDetector();
     void start(Tick charge, std::int64_t earliest_ms = 120'000);
-    std::optional<Found> add(BeanPoint point);
+    /// `judge_breaks` false: where a drop would not be believed, that work is left out.
+    std::optional<Found> add(BeanPoint point, bool judge_breaks = true);
     /// The line that the curve followed last; nothing where none is known.
     const std::optional<CurveLine>& line() const { return line_; }
 
@@ -213,6 +214,7 @@ class LateStart {
 
   private:
     void begin(BeanPoint point);
+    bool may_be_roasting() const;
     bool rises_like_a_roast(double now_c) const;
     bool is_turning_point(const Found& found) const;
 
