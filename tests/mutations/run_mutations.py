@@ -2,7 +2,7 @@
 """Each mutation of the PURE rooms must fail a test: applies those of mutations.json one by one to a copy of the
 tree, builds the test programs named there and runs them until one fails. By hand, some minutes:
 
-    python3 tests/mutations/run_mutations.py [--only WORD] [--build DIR]
+    python3 tests/mutations/run_mutations.py [--only WORD]
 
 Prints a line each and, at the end, those that no test noticed; exit 1 if there are any.
 """

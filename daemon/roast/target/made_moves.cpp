@@ -163,12 +163,14 @@ class Vote {
             if (moves[i].after_crack_s) seen.after_crack_s.push_back(*moves[i].after_crack_s);
             levels.push_back(moves[i].to);
         }
-        if (group.size() == 2) forgive_the_late(seen);
-        const double at_s = median(seen.at_s);
-        seen.per_second = seen.bean_c.size() == group.size() ? rise_near(at_s) : 0;
+        seen.per_second = seen.bean_c.size() == group.size() ? rise_near(median(seen.at_s)) : 0;
         Planned planned;
-        planned.at_s = at_s;
         planned.why = choose_trigger(seen, TriggerKind::at_s);
+        if (group.size() == 2 && !planned.why.changed) {
+            forgive_the_late(seen);
+            planned.why = choose_trigger(seen, TriggerKind::at_s);
+        }
+        planned.at_s = median(seen.at_s);
         planned.move = {control_, tidy(median(std::move(levels))), unit_, planned.why.trigger};
         return planned;
     }

@@ -16,6 +16,7 @@ double clearly(std::size_t roasts) {
     return roasts == 4 ? 3.7 : 3;
 }
 constexpr double kLeastSpread_s = 5;   // hands that keep a time this well need no other clock
+constexpr double kLeastOfTwo_s = 7;    // two of them: 10 s apart, where one could be late
 constexpr double kLeastRise_c = 0.02;  // a second; slower, a temperature is no clock
 
 /// Standard deviation without the value furthest out, where four or more are there: one late hand is not the
@@ -58,7 +59,8 @@ ChosenTrigger choose_trigger(const Happenings& seen, TriggerKind usual) {
     const ByClock& plain = clocks[static_cast<std::size_t>(usual)];
     ChosenTrigger chosen{
         {usual, plain.middle}, plain.spread_s.value_or(0), plain.spread_s.value_or(0), false};
-    if (seen.at_s.size() < 3 || !plain.spread_s || *plain.spread_s < kLeastSpread_s) return chosen;
+    const double least_s = seen.at_s.size() == 2 ? kLeastOfTwo_s : kLeastSpread_s;
+    if (seen.at_s.size() < 2 || !plain.spread_s || *plain.spread_s < least_s) return chosen;
     for (const ByClock& clock : clocks) {
         if (!clock.spread_s || *clock.spread_s >= chosen.spread_s) continue;
         if (*clock.spread_s * clearly(seen.at_s.size()) > *plain.spread_s) continue;

@@ -128,7 +128,16 @@ TEST_CASE("the clock of a move: a time, unless a temperature or first crack is c
     CHECK_FALSE(choose_trigger(seen, TriggerKind::at_s).changed);
     seen.at_s = {300, 318};
     seen.bean_c = {150.1, 150};
-    CHECK_FALSE(choose_trigger(seen, TriggerKind::at_s).changed);  // two roasts show nothing
+    CHECK(choose_trigger(seen, TriggerKind::at_s)
+              .changed);  // two, and one may be late; but they meet elsewhere
+    seen.bean_c = {150.1, 149.4};
+    CHECK_FALSE(choose_trigger(seen, TriggerKind::at_s).changed);  // not closely enough
+    seen.bean_c = {150.1, 150};
+    seen.at_s = {300, 309};
+    CHECK_FALSE(choose_trigger(seen, TriggerKind::at_s).changed);  // near enough in time for two hands
+    seen.at_s = {300};
+    seen.bean_c = {150};
+    CHECK_FALSE(choose_trigger(seen, TriggerKind::at_s).changed);
 }
 
 TEST_CASE("the clock of a move: times that scatter together with their temperatures stay times") {
