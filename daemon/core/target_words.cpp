@@ -90,7 +90,7 @@ std::string words(const Trigger& trigger) {
 }
 
 std::string words(const PlannedMove& move) {
-    return fmt::format("{} to {:g} {} {}", name(move.control), move.to, name(move.unit), words(move.when));
+    return fmt::format("{} to {} {}", name(move.control), words_level(move.to, move.unit), words(move.when));
 }
 
 std::string words(const TargetDoubt& doubt, const Target& target) {

@@ -30,6 +30,7 @@ enum class VerdictRule : std::uint8_t {
     extra_move,        ///< listed, never penalised; value: level
     first_of_day,      ///< named beside a reason, never an excuse; value: minutes since the drop before
     long_break,        ///< the same
+    moves_unknown,     ///< nothing shows what was done with a control; value: its planned moves
 };
 std::string_view name(VerdictRule rule);
 
@@ -42,6 +43,7 @@ struct Reason {
     std::int16_t index = -1;  ///< planned move, from 0, or -1
     Control control = Control::burner;
     double level = 0;  ///< planned level of that move
+    LevelUnit unit = LevelUnit::percent;
 };
 
 struct Verdict {

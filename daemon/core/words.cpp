@@ -15,7 +15,7 @@ std::string signed_degrees(double celsius) { return fmt::format("{:+.1f} °C", c
 std::string seconds(double s) { return fmt::format("{:.0f} s", s); }
 
 std::string move_name(const Reason& reason) {
-    return fmt::format("{} to {:g}", name(reason.control), reason.level);
+    return fmt::format("{} to {}", name(reason.control), words_level(reason.level, reason.unit));
 }
 
 std::string words_move_off(const Reason& reason) {
@@ -38,6 +38,11 @@ std::string words_outside(const Reason& reason, const char* where) {
 
 }  // namespace
 
+std::string words_level(double level, LevelUnit unit) {
+    const double step = unit == LevelUnit::kilopascal ? 100 : 10;
+    return fmt::format("{:g} {}", std::round(level * step) / step, name(unit));
+}
+
 std::string minutes_seconds(double s) {
     const auto whole = static_cast<long>(std::floor(std::fabs(s) + 0.5));
     return fmt::format("{}{}:{:02}", s <= -0.5 ? "-" : "", whole / 60, whole % 60);
@@ -56,8 +61,8 @@ std::string words(const Reason& reason) {
         case VerdictRule::move_missed:
             return fmt::format("The planned move {} was not made.", move_name(reason));
         case VerdictRule::move_wrong_level:
-            return fmt::format("The planned move {} was made to {:g} instead.", move_name(reason),
-                               reason.value);
+            return fmt::format("The planned move {} was made to {} instead.", move_name(reason),
+                               words_level(reason.value, reason.unit));
         case VerdictRule::no_target:
             return "No target was loaded: the curve can't be judged, only a cup can.";
         case VerdictRule::trial_target:
@@ -78,6 +83,10 @@ std::string words(const Reason& reason) {
             return "It was the first batch of the day.";
         case VerdictRule::long_break:
             return fmt::format("It came after a break of {:.0f} minutes.", reason.value);
+        case VerdictRule::moves_unknown:
+            return fmt::format(
+                "No {0} level was read and no {0} move tapped: its {1:.0f} planned {2} can't be judged.",
+                name(reason.control), reason.value, reason.value == 1 ? "move" : "moves");
     }
     return {};
 }
@@ -174,7 +183,7 @@ std::string move_prompt(const PromptView& prompt, const Snapshot& snapshot) {
     std::string what = "next move";
     if (snapshot.target && prompt.planned >= 0) {
         const PlannedMove& move = snapshot.target->moves[static_cast<std::size_t>(prompt.planned)];
-        what = fmt::format("{} to {:g} {}", name(move.control), move.to, name(move.unit));
+        what = fmt::format("{} to {}", name(move.control), words_level(move.to, move.unit));
     }
     const double in_s = prompt.in_s.value_or(0);
     if (prompt.kind == PromptKind::move_overdue)

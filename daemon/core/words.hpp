@@ -28,5 +28,6 @@ std::string words(const Event& event);
 
 /// "0:47", "9:05"; a minus sign in front where negative.
 std::string minutes_seconds(double seconds);
+std::string words_level(double level, LevelUnit unit);  ///< rounded to tenths, kPa to hundredths: "51.5 %"
 
 }  // namespace drumwatch

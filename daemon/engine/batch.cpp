@@ -48,6 +48,7 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     outside_ = false;
     drift_.clear();
     first_burner_.reset();
+    control_read_ = {};
     leaving_since_.reset();
     forecast_ = {std::nullopt, NoForecast::before_turning_point};
     set_target(std::move(target), lessons);
@@ -205,6 +206,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
         look_at({bean.tick, bean.raw_c}, found);
     }
     detect_by_temperature(bean, found);
+    for (std::size_t i = 0; i < kControls; ++i) control_read_[i] |= levels[i].has_value();
     update_follower(bean.tick, levels);
     update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
@@ -314,6 +316,8 @@ VerdictView Batch::finish(bool judge_trial) {
     batch.target = target_.get();
     batch.interrupted = time_lost_.has_value();
     if (!time_lost_) batch.moves = &moves_;
+    batch.control_known = control_read_;
+    for (const MadeMove& move : made_) batch.control_known[static_cast<std::size_t>(move.control)] = true;
     batch.judge_trial = judge_trial;
     batch.idle_s = idle_s_;
     view.verdict = judge(batch, view.deviation);

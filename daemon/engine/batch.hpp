@@ -170,8 +170,9 @@ class Batch {
     std::optional<FollowView> follow_;
     RiseDrift drift_;
     std::optional<Tick> leaving_since_;
-    std::optional<double> first_burner_;  ///< as it stood when the drum was charged
-    std::optional<double> ahead_s_;       ///< as last known
+    std::array<bool, kControls> control_read_{};  ///< a level of it was read in this batch
+    std::optional<double> first_burner_;          ///< as it stood when the drum was charged
+    std::optional<double> ahead_s_;               ///< as last known
     CrackForecast forecast_{std::nullopt, NoForecast::before_turning_point};
     MadeMoves made_;
     TriggerTimes triggers_;

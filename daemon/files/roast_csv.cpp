@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 #include <string_view>
 
 #include "files/csv_columns.hpp"
@@ -19,6 +21,9 @@ constexpr std::size_t kMaxRows = 2'000'000;
 constexpr std::size_t kMaxCells = 20'000'000;
 constexpr std::size_t kMaxWarnings = 50;
 constexpr double kMaxElapsed_s = 1e8;
+constexpr Milli kHotterThanBeans = 300'000;  // as degrees Celsius
+constexpr Milli kHotterThanAnyBean_f = 520'000;
+constexpr int kHotRows = 20;
 constexpr double kLongest_s = 2e6;  // more than three weeks is a slip, and every tick of it would be stepped
 
 /// The whole cell as a number, whatever the locale; spaces round it and a plus sign are forgiven.
@@ -172,11 +177,33 @@ class RoastReader {
     }
 
     void finish() {
-        if (first_ms_ != 0) {
+        if (std::abs(first_ms_) >= 1'000) {  // less is the time of a first reading
             warn(fmt::format("elapsed_s begins at {}: counted from the first row",
                              static_cast<double>(first_ms_) / 1000));
         }
+        warn_of_fahrenheit();
         if (more_warnings_ > 0) file_.warnings.push_back(fmt::format("and {} more", more_warnings_));
+    }
+
+    /// Coffee in degrees Fahrenheit under a header that says Celsius.
+    void warn_of_fahrenheit() {
+        const auto bean = std::find_if(file_.channels.begin(), file_.channels.end(),
+                                       [](const Channel& channel) { return channel.role == Role::bean; });
+        if (bean == file_.channels.end()) return;
+        const auto index = static_cast<std::size_t>(bean - file_.channels.begin());
+        int hot = 0;
+        Milli hottest = 0;
+        for (const RoastRow& row : file_.rows) {
+            const auto& value = row.values[index];
+            if (!value || *value <= kHotterThanBeans || *value >= kHotterThanAnyBean_f) continue;
+            hottest = std::max(hottest, *value);
+            ++hot;
+        }
+        if (hot >= kHotRows)
+            warn(fmt::format(
+                "the bean temperature rises to {:.0f} °C: this looks like degrees Fahrenheit; the "
+                "column's name would be bean_f",
+                static_cast<double>(hottest) / 1000));
     }
 
     CsvScanner scanner_;

@@ -105,12 +105,13 @@ json to_json(const Reason& reason) {
     return {{"rule", name(reason.rule)},       {"calls_for", name(reason.calls_for)},
             {"value", reason.value},           {"limit", reason.limit},
             {"extra", reason.extra},           {"index", reason.index},
-            {"control", name(reason.control)}, {"level", reason.level}};
+            {"control", name(reason.control)}, {"level", reason.level},
+            {"unit", name(reason.unit)}};
 }
 
 std::optional<Reason> reason_from(const json& object) {
     if (!object.is_object()) return std::nullopt;
-    const auto rule = from_word(text(object, "rule"), VerdictRule::long_break);
+    const auto rule = from_word(text(object, "rule"), VerdictRule::moves_unknown);
     const auto calls_for = from_word(text(object, "calls_for"), Disposition::unjudged);
     const auto index = integer(object, "index", -1, std::numeric_limits<std::int16_t>::max());
     const auto control = control_from_name(text(object, "control"));
@@ -119,6 +120,8 @@ std::optional<Reason> reason_from(const json& object) {
     reason.index = static_cast<std::int16_t>(*index);
     reason.control = *control;
     reason.level = real(object, "level");
+    // Older builds wrote none, and most levels are shares.
+    reason.unit = from_word(text(object, "unit"), LevelUnit::step).value_or(LevelUnit::percent);
     return reason;
 }
 

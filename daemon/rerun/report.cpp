@@ -104,12 +104,23 @@ std::string moves_text(const RerunResult& result) {
     for (const MoveView& move : result.moves) {
         if (!judged(move)) continue;
         const double level = move.planned >= 0 ? move.planned_level : move.made_level;
-        text += fmt::format("  {} to {:g} {}: {}", name(move.control), level, name(move.unit),
+        text += fmt::format("  {} to {}: {}", name(move.control), words_level(level, move.unit),
                             words(move.judgement));
         if (move.error_s) text += fmt::format(" ({:+.1f} s)", *move.error_s);
         text += '\n';
     }
     return text.empty() ? text : "moves\n" + text;
+}
+
+/// Marks that were not taken, or that the curve speaks against.
+std::string doubts_text(const RerunResult& result) {
+    std::string text;
+    for (const Event& event : result.events) {
+        if (event.kind != EventKind::command_refused && event.kind != EventKind::mark_disagrees) continue;
+        text += fmt::format("  {} of the file: {}\n", minutes_seconds(seconds_between(Tick{}, event.at)),
+                            words(event));
+    }
+    return text.empty() ? text : "marks to look at\n" + text;
 }
 
 std::string forecasts_text(const RerunResult& result) {
@@ -164,7 +175,7 @@ std::string report_text(const RerunResult& result) {
             kept.max_c, minutes_seconds(kept.max_at_s), kept.outside_s, kept.outside_total_s);
         if (kept.end_c) text += fmt::format("  end temperature {:+.1f} °C\n", *kept.end_c);
     }
-    text += moves_text(result) + forecasts_text(result);
+    text += doubts_text(result) + moves_text(result) + forecasts_text(result);
     for (const AlarmSpan& alarm : result.alarms) {
         text += fmt::format("alarm {} ({}) at {:.1f} s of the file\n", name(alarm.rule), name(alarm.priority),
                             alarm.raised_at_s);

@@ -93,11 +93,12 @@ Json reason_object(const Reason& reason) {
     return {{"rule", name(reason.rule)},       {"calls_for", name(reason.calls_for)},
             {"value", number(reason.value)},   {"limit", number(reason.limit)},
             {"extra", number(reason.extra)},   {"index", reason.index},
-            {"control", name(reason.control)}, {"level", number(reason.level)}};
+            {"control", name(reason.control)}, {"level", number(reason.level)},
+            {"unit", name(reason.unit)}};
 }
 Reason reason_from(const Json& json) {
     Reason reason;
-    reason.rule = named(json.at("rule"), VerdictRule::long_break);
+    reason.rule = named(json.at("rule"), VerdictRule::moves_unknown);
     reason.calls_for = named(json.at("calls_for"), Disposition::unjudged);
     reason.value = number_from(json.at("value"));
     reason.limit = number_from(json.at("limit"));
@@ -105,6 +106,7 @@ Reason reason_from(const Json& json) {
     reason.index = json.at("index").get<std::int16_t>();
     reason.control = named(json.at("control"), Control::airflow);
     reason.level = number_from(json.at("level"));
+    if (json.contains("unit")) reason.unit = named(json.at("unit"), LevelUnit::step);  // older builds: none
     return reason;
 }
 

@@ -39,12 +39,22 @@ def build(tree, programs):
     return code == 0, said
 
 
+def first_failed_case(said):
+    """Cases are named before what they say, and also where they only say something."""
+    case = None
+    for line in said.splitlines():
+        if line.startswith("TEST CASE:"):
+            case = line[11:].strip()
+        if " ERROR: " in line or " FATAL ERROR: " in line:
+            return case
+    return None
+
+
 def first_failure(tree, programs):
     for program in programs:
         code, said = run(str(tree / "build/release/bin" / program), cwd=tree)
         if code != 0:
-            names = [line for line in said.splitlines() if line.startswith("TEST CASE:")]
-            return program + ": " + (names[0][11:].strip() if names else "ended with " + str(code))
+            return program + ": " + (first_failed_case(said) or "ended with " + str(code))
     return None
 
 

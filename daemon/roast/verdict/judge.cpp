@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "roast/verdict/verdict.hpp"
@@ -38,6 +39,12 @@ class Reasons {
         verdict_.reasons.back().index = move.planned;
         verdict_.reasons.back().control = move.control;
         verdict_.reasons.back().level = move.planned >= 0 ? move.planned_level : move.made_level;
+        verdict_.reasons.back().unit = move.unit;
+    }
+
+    void add(Control control, int moves_unknown) {
+        add(VerdictRule::moves_unknown, Disposition::taste, moves_unknown);
+        verdict_.reasons.back().control = control;
     }
 
   private:
@@ -88,6 +95,22 @@ void move_reason(Reasons& reasons, const MoveView& move, const Tolerance& limits
     }
 }
 
+/// Planned and missed moves of a control of which nothing is known are one reason together.
+void move_reasons(Reasons& reasons, const JudgedBatch& batch, const Tolerance& limits) {
+    std::array<int, kControls> unknown{};
+    for (const MoveView& move : *batch.moves) {
+        const auto control = static_cast<std::size_t>(move.control);
+        if (batch.control_known[control] || move.judgement != MoveJudgement::missed) {
+            move_reason(reasons, move, limits);
+        } else {
+            ++unknown[control];
+        }
+    }
+    for (std::size_t i = 0; i < kControls; ++i) {
+        if (unknown[i] > 0) reasons.add(static_cast<Control>(i), unknown[i]);
+    }
+}
+
 // Judgement, no source: a drum that stood for half an hour has another temperature inside than the probe
 // says.
 constexpr double kLongBreak_s = 30 * 60;
@@ -117,9 +140,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
     }
     const Target& target = batch.target->target();
     curve_reasons(reasons, kept, target.tolerance, batch.interrupted);
-    if (batch.moves) {
-        for (const MoveView& move : *batch.moves) move_reason(reasons, move, target.tolerance);
-    }
+    if (batch.moves) move_reasons(reasons, batch, target.tolerance);
     if (target.status != TargetStatus::approved) {
         const auto calls_for = batch.judge_trial ? Disposition::clear : Disposition::unjudged;
         reasons.add(VerdictRule::trial_target, calls_for);

@@ -15,15 +15,24 @@ class Stretch {
   public:
     void add(bool holds, double t_s) {
         if (holds && !holding_) from_s_ = t_s;
+        if (holds && holding_) total_s_ += t_s - last_s_;
         holding_ = holds;
+        last_s_ = t_s;
         if (holds) longest_s_ = std::fmax(longest_s_, t_s - from_s_);
     }
+    /// What comes next does not hang together with what was.
+    void end() { holding_ = false; }
     double longest_s() const { return longest_s_; }
+    double total_s() const { return total_s_; }
+    /// Of the one under way; 0 where there is none.
+    double now_s() const { return holding_ ? last_s_ - from_s_ : 0; }
 
   private:
     bool holding_ = false;
     double from_s_ = 0;
+    double last_s_ = 0;
     double longest_s_ = 0;
+    double total_s_ = 0;
 };
 
 /// Deviation at one entry after the other, as the mean of the readings round it: after the drop there is no
@@ -109,27 +118,28 @@ DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick c
     DeviationSummary kept;
     Stretch outside, far_outside, gap;
     const double until_s = std::fmin(seconds_between(charge, drop), target.end_s());
-    double last_s = target.target().tolerance.from_s;
     Deviations deviations(trace, target, charge);
     for (const TraceEntry& entry : trace.entries()) {
         const double t_s = seconds_between(charge, entry.at);
         if (t_s < target.target().tolerance.from_s || t_s > until_s) continue;
         gap.add(!entry.smooth_good, t_s);
+        if (gap.now_s() > target.target().tolerance.gap_s) {  // nobody knows where the curve was
+            outside.end();
+            far_outside.end();
+        }
         if (entry.smooth_good) {
             const double deviation = deviations.at(entry);
             const TargetCurve::Here here = target.here(t_s);
-            const bool is_outside = std::fabs(deviation) > here.corridor_c;
-            outside.add(is_outside, t_s);
+            outside.add(std::fabs(deviation) > here.corridor_c, t_s);
             far_outside.add(std::fabs(deviation) > here.hold_corridor_c, t_s);
-            if (is_outside) kept.outside_total_s += t_s - last_s;
             if (std::fabs(deviation) > std::fabs(kept.max_c)) {
                 kept.max_c = deviation;
                 kept.max_at_s = t_s;
             }
             note_ahead(kept, target, t_s, here.bean_c + deviation);
         }
-        last_s = t_s;
     }
+    kept.outside_total_s = outside.total_s();
     kept.outside_s = outside.longest_s();
     kept.far_outside_s = far_outside.longest_s();
     kept.gap_s = gap.longest_s();

@@ -2,6 +2,7 @@
 // the same verdict, so it can be given again when a late fact arrives. Rules: README "Verdict".
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 
@@ -22,6 +23,7 @@ struct JudgedBatch {
     Tick drop;
     const TargetCurve* target = nullptr;  ///< null: none loaded
     const FixedList<MoveView, kMaxMoves>* moves = nullptr;
+    std::array<bool, kControls> control_known{true, true};  ///< a level was read or a move made in this batch
     bool interrupted = false;
     std::optional<double> idle_s;  ///< from the drop before to this charge, where it is known
     bool judge_trial = false;      ///< a rerun judges against a trial target too, and says so

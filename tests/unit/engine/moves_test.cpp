@@ -106,6 +106,19 @@ TEST_CASE("moving the charge does not move the instant at which a temperature wa
     CHECK(*after.moves[0].planned_at_s == doctest::Approx(before_s - moved_s));
 }
 
+TEST_CASE("a move that becomes due is dated at that very tick, whatever tick of a second that is") {
+    CurveShape shape;
+    for (const double level_c : {150.0, 160.0, 170.0, 171.0, 172.0, 173.0}) {
+        CAPTURE(level_c);
+        Bench bench(shape, own_target(shape, {planned(Control::burner, 70, TriggerKind::bean_c, level_c)}));
+        bench.until(150);
+        while (*bench.engine.snapshot().roast->smoothed_c < level_c) bench.tick();
+        const double due_s = *bench.engine.snapshot().moves[0].planned_at_s;
+        bench.until(shape.drop_s - 10);
+        CHECK(due_s == *bench.engine.snapshot().moves[0].planned_at_s);
+    }
+}
+
 TEST_CASE("a planned temperature that is passed while the probe is blind keeps its instant") {
     CurveShape shape;
     const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::bean_c, 170)});

@@ -165,6 +165,21 @@ TEST_CASE("roast csv: bad input that keeps its gap is read with a warning that n
     CHECK(late.rows[0].elapsed_ms == 0);
     CHECK(late.rows[1].elapsed_ms == 500);
     CHECK(has(late.warnings[0], "elapsed_s begins at 100.5"));
+    CHECK(right("elapsed_s,bean_c\n0.1,190\n1,191\n").warnings.empty());
+}
+
+TEST_CASE(
+    "roast csv: degrees Fahrenheit under a header of Celsius are told from a hot drum and an open probe") {
+    const auto warnings = [](double first, double rises) {
+        std::string text = "elapsed_s,bean_c\n";
+        for (int i = 0; i < 60; ++i)
+            text += std::to_string(i) + "," + std::to_string(first + rises * i) + "\n";
+        return right(text).warnings;
+    };
+    REQUIRE(warnings(250, 2.5).size() == 1);
+    CHECK(has(warnings(250, 2.5)[0], "398 \u00b0C: this looks like degrees Fahrenheit; the column's name"));
+    CHECK(warnings(150, 1.2).empty());
+    CHECK(warnings(1370, 0).empty());
 }
 
 TEST_CASE("roast csv: bad input that can't be trusted is refused with the row") {

@@ -35,6 +35,20 @@ RoastFile swinging(double middle_c, double swing_c, double period_s) {
     return file;
 }
 
+/// A hot empty drum whose door is opened after 60 s: the reading makes for a colder one, as first-order lags
+/// do.
+RoastFile opened_door(double level_c, double colder_c, double lag_s) {
+    RoastFile file;
+    for (int i = 0; i < 4 * 90; ++i) {
+        RoastRow row;
+        row.elapsed_ms = i * 250;
+        const double open_s = i * 0.25 - 60;
+        row.values = {to_milli(level_c - (open_s > 0 ? colder_c * (1 - std::exp(-open_s / lag_s)) : 0))};
+        file.rows.push_back(row);
+    }
+    return file;
+}
+
 double percentile(std::vector<double> values, double share) {
     std::sort(values.begin(), values.end());
     return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
@@ -96,6 +110,10 @@ TEST_CASE("charge, turning point and drop over machines, rates and noise") {
 TEST_CASE("no charge in a preheat swing, an opened door, or the fall after a drop") {
     CHECK(charges_in(swinging(190, 12, 120)).empty());
     CHECK(charges_in(swinging(190, 6, 40)).empty());
+    for (const double lag_s : {4.0, 8.0}) {
+        CHECK(charges_in(opened_door(200, 56, lag_s)).empty());
+        CHECK(charges_in(opened_door(200, 120, lag_s)).size() == 1);  // no door makes it fall so deep
+    }
     // A drop, then the emptied drum: only the fall is shown.
     RoastFile after_drop = roast_file({});
     std::erase_if(after_drop.rows,
@@ -132,6 +150,24 @@ TEST_CASE("no drop at a burner move, a dip at first crack, or a single spike") {
     drop.start(Tick{60'000});
     for (const RoastRow& row : file.rows) {
         if (row.elapsed_ms > 60'000) CHECK_FALSE(drop.add(point_of(row)));
+    }
+}
+
+TEST_CASE("a drop is doubted once the curve follows its line for a while, not where it crosses it") {
+    // Until the drop the curve rises along the line; then it falls by 30 degrees, and comes back to the line.
+    const CurveLine line{Tick{600'000}, 210, 0.12};
+    for (const double follows_s : {8.0, 20.0}) {
+        CAPTURE(follows_s);
+        DropDoubt doubt;
+        doubt.start(line, Tick{600'000}, {Tick{601'000}, 200});
+        bool doubted = false;
+        for (std::int64_t ms = 601'250; ms < 660'000; ms += 250) {
+            const double t_s = static_cast<double>(ms - 600'000) / 1000;
+            const double off_c = t_s < 6 ? -5 * t_s : t_s < 20 ? -30 + 28.5 * (t_s - 6) / 14 : -1.5;
+            const double left_c = t_s > 20 + follows_s ? 3 * (t_s - 20 - follows_s) : 0;
+            doubted = doubt.add({Tick{ms}, line.at(Tick{ms}) + off_c - left_c}) || doubted;
+        }
+        CHECK(doubted == (follows_s > 12));
     }
 }
 

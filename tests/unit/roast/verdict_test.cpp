@@ -3,6 +3,7 @@
 #include <cmath>
 #include <functional>
 
+#include "core/words.hpp"
 #include "roast/verdict/verdict.hpp"
 #include "support/targets.hpp"
 
@@ -17,6 +18,8 @@ struct Roast {
     TargetCurve curve{share(straight_target())};
     FixedList<MoveView, kMaxMoves> moves;
     Tick drop{static_cast<std::int64_t>(kDrop_s * 1000)};
+
+    bool burner_known = true;
 
     explicit Roast(const std::function<double(double)>& deviation, Target target = straight_target())
         : curve(share(std::move(target))) {
@@ -36,6 +39,7 @@ struct Roast {
         batch.target = &curve;
         batch.moves = &moves;
         batch.judge_trial = judge_trial;
+        batch.control_known[0] = burner_known;
         return judge(batch, kept());
     }
 };
@@ -115,6 +119,37 @@ TEST_CASE("moves: late or missed asks for a cup, an extra one is only listed") {
     CHECK(verdict.disposition == Disposition::clear);
     REQUIRE(verdict.reasons.size() == 1);
     CHECK(verdict.reasons[0].rule == VerdictRule::extra_move);
+}
+
+TEST_CASE("moves of a control that nothing shows are unknown together, and not called missed") {
+    Roast roast([](double) { return 0.0; });
+    roast.burner_known = false;
+    roast.moves.push_back(judged_move(MoveJudgement::missed, 0));
+    roast.moves.push_back(judged_move(MoveJudgement::missed, 0));
+    roast.moves.push_back(judged_move(MoveJudgement::missed, 0));
+    roast.moves.back().control = Control::airflow;
+    const Verdict verdict = roast.verdict();
+    CHECK(verdict.disposition == Disposition::taste);
+    REQUIRE(verdict.reasons.size() == 2);
+    CHECK(verdict.reasons[0].rule == VerdictRule::move_missed);
+    CHECK(verdict.reasons[0].control == Control::airflow);
+    CHECK(verdict.reasons[1].rule == VerdictRule::moves_unknown);
+    CHECK(words(verdict.reasons[1]) ==
+          "No burner level was read and no burner move tapped: its 2 planned moves can't be judged.");
+}
+
+TEST_CASE("nobody knows where the curve was in a long gap: a stretch outside does not go on through it") {
+    const auto around = [](double gap_s) {
+        return Roast([=](double t) {
+                   if (t >= 300 && t < 300 + gap_s) return 100.0;  // no reading
+                   return t >= 290 && t <= 310 + gap_s ? 3.0 : 0.0;
+               })
+            .kept();
+    };
+    CHECK(around(10).far_outside_s == doctest::Approx(30).epsilon(0.1));
+    CHECK(around(10).outside_total_s == doctest::Approx(30).epsilon(0.1));
+    CHECK(around(100).far_outside_s == doctest::Approx(10).epsilon(0.2));
+    CHECK(around(100).outside_total_s == doctest::Approx(20).epsilon(0.2));
 }
 
 TEST_CASE("missing readings leave it unjudged, unless it is to be set aside anyhow") {
