@@ -172,7 +172,17 @@ test("why is one tap away", async () => {
     await page.locator(".glance.deviation").click();
     await page.getByText("It is judged from 2:30 after charge").waitFor();
     await button("close").click();
-    await page.locator(".right .glance").click();
+    await page.getByTitle("why this move").click();
+    await page.getByText("Up to 10 s early or late is on time.").waitFor();
+    await button("close").click();
+    await page.getByTitle("what these numbers are counted from").click();
+    await page.getByText("Charge at 0:00").waitFor();
+    await button("close").click();
+    await page.getByTitle("why this drop").click();
+    const drop = await page.getByText(/^The target is dropped/).innerText();
+    assert.match(drop, /Dropped\sthen,\sit\shas\s\d+:\d\d\sof\sdevelopment/);
+    await button("close").click();
+    await page.getByTitle("why this forecast").click();
     await page.getByText("It counts on first crack at 198.0 °C (spread 1.5 °C)").waitFor();
     await button("close").click();
     await button("Watches only: no safety device.").click();

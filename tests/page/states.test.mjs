@@ -132,7 +132,7 @@ test("nothing moves when values get wider, change sign or go missing", async () 
         let found;
         await in_state(name, {}, async (page) => {
             found = await page.evaluate(() =>
-                [".label", ".huge", ".ahead", ".sentence", ".fact dt", ".fact.bean .unit", ".right h2", ".plot", ".mark"].map((selector) => {
+                [".label", ".huge", ".ahead", ".sentence", ".fact-name", ".fact.bean .unit", ".right .label", ".plot", ".mark"].map((selector) => {
                     const box = document.querySelector(selector).getBoundingClientRect();
                     return [selector, Math.round(box.left), Math.round(box.top)];
                 }),

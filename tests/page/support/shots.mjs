@@ -17,7 +17,10 @@ const set = (choice) => async (page) => {
 const kTaps = {
     undo: ["roasting", tap(/heard now/)],
     why: ["roasting", (page) => page.locator(".glance.deviation").click()],
-    forecast: ["roasting", (page) => page.locator(".right .glance").click()],
+    forecast: ["roasting", (page) => page.getByTitle("why this forecast").click()],
+    counted_from: ["cracked", (page) => page.getByTitle("what these numbers are counted from").click()],
+    move: ["roasting", (page) => page.getByTitle("why this move").click()],
+    drop: ["cracked", (page) => page.getByTitle("why this drop").click()],
     other_marks: ["cracked", tap("other…")],
     settings: ["roasting", tap("settings")],
     safety: ["roasting", tap("Watches only")],

@@ -7,7 +7,18 @@ import { without_values } from "./logic/lost";
 import { load_settings, type Settings, save_settings } from "./logic/settings";
 import { SoundBox } from "./sound";
 
-export type Dialog = "deviation" | "forecast" | "verdict" | "safety" | "settings" | "alarms" | "roast" | null;
+export type Dialog =
+    | "deviation"
+    | "forecast"
+    | "milestones"
+    | "move"
+    | "drop"
+    | "verdict"
+    | "safety"
+    | "settings"
+    | "alarms"
+    | "roast"
+    | null;
 
 export interface Undo {
     mark: string;

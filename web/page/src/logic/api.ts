@@ -17,6 +17,7 @@ export interface MilestoneAt {
     at_s: number;
     bean_c: number | null;
     source: "detected" | "mark";
+    why?: string; // of a detected one: by what, and how sure that is
 }
 
 export type Milestones = Partial<Record<Milestone, MilestoneAt | null>>;
@@ -188,7 +189,14 @@ export interface TargetFile {
     points: [number, number][];
     milestones?: Partial<Record<Milestone, { at_s: number; bean_c?: number | null }>>;
     drop?: Trigger;
-    tolerance?: { bean_c?: number; hold_c?: number; rise_s?: number; outside_s?: number; from_s?: number };
+    tolerance?: {
+        bean_c?: number;
+        hold_c?: number;
+        rise_s?: number;
+        outside_s?: number;
+        from_s?: number;
+        move_s?: number;
+    };
 }
 
 export interface TargetEntry {

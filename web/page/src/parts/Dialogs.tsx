@@ -3,15 +3,13 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { in_order, response_words, state_words } from "../logic/alarms";
 import type { Status } from "../logic/api";
-import { corridor_from } from "../logic/corridor";
-import { span_to_scale, to_scale, unit_symbol } from "../logic/units";
-import { burner_sentence, fan_sentence, leaving_sentence } from "../logic/why";
-import { age_words, kVerdictMeaning, minutes_seconds, plain, unbroken } from "../logic/words";
+import { age_words, kVerdictMeaning, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmCorner";
 import { PriorityShape } from "./common";
 import { RoastDialog } from "./RoastDialog";
 import { SettingsDialog } from "./SettingsDialog";
+import { WhyDeviation, WhyDrop, WhyForecast, WhyMilestones, WhyMove } from "./WhyDialogs";
 
 export interface Part {
     model: Model;
@@ -21,9 +19,15 @@ export interface Part {
 export function Dialogs(part: Part) {
     switch (part.model.dialog) {
         case "deviation":
-            return <Why {...part} />;
+            return <WhyDeviation {...part} />;
         case "forecast":
-            return <Forecast {...part} />;
+            return <WhyForecast {...part} />;
+        case "milestones":
+            return <WhyMilestones {...part} />;
+        case "move":
+            return <WhyMove {...part} />;
+        case "drop":
+            return <WhyDrop {...part} />;
         case "verdict":
             return <Verdict {...part} />;
         case "safety":
@@ -58,69 +62,6 @@ export function Sheet(props: { model: Model; title: string; children: ComponentC
                 close
             </button>
         </dialog>
-    );
-}
-
-function Why({ model, status }: Part) {
-    const scale = model.settings.scale;
-    const unit = unit_symbol(scale);
-    const target = status.target;
-    const temperature = (c: number | null | undefined) =>
-        c === null || c === undefined ? "–" : `${plain(to_scale(c, scale))} ${unit}`;
-    const span = (c: number | null | undefined) =>
-        c === null || c === undefined ? "–" : `${plain(span_to_scale(Math.abs(c), scale))} ${unit}`;
-    const rise = target?.rise_deviation_per_min;
-    const tolerance = model.target?.tolerance;
-    return (
-        <Sheet model={model} title="Why this deviation">
-            <p>
-                The bean reads {temperature(status.channels.bean?.value)}; at {minutes_seconds(status.roast?.elapsed_s)}{" "}
-                since charge the target had {temperature(target?.bean_c)}.
-            </p>
-            {rise !== null && rise !== undefined && (
-                <p>
-                    It rises {span(rise)} a minute {rise >= 0 ? "faster" : "slower"} than the target.
-                </p>
-            )}
-            {burner_sentence(target) && <p>{unbroken(burner_sentence(target))}</p>}
-            {fan_sentence(status.fan ?? [], scale) && <p>{unbroken(fan_sentence(status.fan ?? [], scale))}</p>}
-            {leaving_sentence(target) && <p>{unbroken(leaving_sentence(target))}</p>}
-            <p>
-                The corridor is now ±{span(target?.corridor_c)}: the larger of {span(tolerance?.bean_c ?? 1.1)} and what
-                the target itself rises in {tolerance?.rise_s ?? 5} s. It is judged from{" "}
-                {minutes_seconds(corridor_from(model.target))} after charge; outside counts after{" "}
-                {tolerance?.outside_s ?? 15} s on end.
-            </p>
-            <p>{target ? `${target.name}, version ${target.version}, ${target.status}.` : ""}</p>
-        </Sheet>
-    );
-}
-
-function Forecast({ model, status }: Part) {
-    const scale = model.settings.scale;
-    const crack = status.forecast?.first_crack;
-    return (
-        <Sheet model={model} title="Why this forecast">
-            {crack ? (
-                <>
-                    <p>
-                        First crack at {minutes_seconds(crack.at_s)} since charge. 8 times in 10 the mark falls between{" "}
-                        {minutes_seconds(crack.low_s)} and {minutes_seconds(crack.high_s)}.
-                    </p>
-                    {crack.crack_c !== undefined && (
-                        <p>
-                            It counts on first crack at {plain(to_scale(crack.crack_c, scale))} {unit_symbol(scale)}
-                            {crack.crack_spread_c !== undefined &&
-                                ` (spread ${plain(span_to_scale(crack.crack_spread_c, scale))} ${unit_symbol(scale)})`}
-                            , {crack.from_target ? "taken from the target" : "not taken from the target"}.
-                        </p>
-                    )}
-                    <p>It follows how the rise itself falls, not a straight line.</p>
-                </>
-            ) : (
-                <p>{status.no_forecast ?? "There is no forecast yet."}</p>
-            )}
-        </Sheet>
     );
 }
 

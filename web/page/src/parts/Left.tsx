@@ -95,31 +95,31 @@ function Facts({ model, status }: Part) {
     const value = bean?.value ?? null;
     const rise = bean?.rise_per_min ?? null;
     return (
-        <dl class="facts">
-            <div class="fact bean">
-                <dt>bean</dt>
-                <dd>
+        <Glance class="facts" label="what these numbers are counted from" onTap={() => model.show("milestones")}>
+            <span class="fact bean">
+                <span class="fact-name">bean</span>
+                <span class="fact-value">
                     <span class="big" data-glance="bean">
                         {plain(value === null ? null : to_scale(value, scale))}
                     </span>
                     <span class="unit">
                         {bean && value === null && model.live() ? quality_words(bean.quality) : unit_symbol(scale)}
                     </span>
-                </dd>
-            </div>
-            <div class="fact">
-                <dt>rise, {unit_symbol(scale)}/min</dt>
-                <dd>
+                </span>
+            </span>
+            <span class="fact">
+                <span class="fact-name">rise, {unit_symbol(scale)}/min</span>
+                <span class="fact-value">
                     <span class="middling">{rise_words(rise, scale)}</span>
-                </dd>
-            </div>
-            <div class="fact">
-                <dt>since charge{status.roast?.time_lost ? ", at least" : ""}</dt>
-                <dd>
+                </span>
+            </span>
+            <span class="fact">
+                <span class="fact-name">since charge{status.roast?.time_lost ? ", at least" : ""}</span>
+                <span class="fact-value">
                     <span class="middling">{minutes_seconds(status.roast?.elapsed_s)}</span>
-                </dd>
-            </div>
-        </dl>
+                </span>
+            </span>
+        </Glance>
     );
 }
 

@@ -86,37 +86,49 @@ function Ready({ status }: { status: Status }) {
 
 function NextMove({ model, status }: Part) {
     const move = status.next_move;
+    const why = () => model.show("move");
     if (!move)
         return (
-            <div class="next-block">
-                <h2>next move</h2>
-                <p class="value">none</p>
-                <p class="small">no more planned</p>
-            </div>
+            <Glance class="next-block" label="why no move" onTap={why}>
+                <span class="label">next move</span>
+                <span class="value">none</span>
+                <span class="small">no more planned</span>
+            </Glance>
         );
     const by_hand = moves_by_hand(status, move.control);
     const trigger = trigger_words(move.when, model.settings.scale);
     const level = `to ${level_words(move.to, move.unit)}`;
     const when = move.in_s === null ? (model.live() ? trigger : kDash) : countdown(move.in_s);
+    const overdue = move.in_s !== null && move.in_s < -0.5;
     return (
-        <div class={`next-block${move.in_s !== null && move.in_s < -0.5 ? " overdue" : ""}`}>
-            <h2>next move</h2>
-            <p class={`${value_class(move.control)} control`}>{move.control.replaceAll("_", " ")}</p>
-            <p class={`${value_class(level, true)} level`}>{level}</p>
-            <p class={value_class(when)} data-glance="countdown">
-                {when}
-            </p>
+        <>
+            <Glance
+                class={`next-block${overdue ? " overdue" : ""}${by_hand ? " with-hand" : ""}`}
+                label="why this move"
+                onTap={why}
+            >
+                <span class="label">next move</span>
+                <span class={`${value_class(move.control)} control`}>{move.control.replaceAll("_", " ")}</span>
+                <span class={`${value_class(level, true)} level`}>{level}</span>
+                <span class={`${value_class(when)} when`} data-glance="countdown">
+                    {when}
+                </span>
+            </Glance>
             {by_hand && (
-                <button
-                    type="button"
-                    class="plain"
-                    disabled={!model.live()}
-                    onClick={() => void model.command("/api/moves", { control: move.control, to: move.to, ago_s: 0 })}
-                >
-                    made it now
-                </button>
+                <div class="hand">
+                    <button
+                        type="button"
+                        class="plain"
+                        disabled={!model.live()}
+                        onClick={() =>
+                            void model.command("/api/moves", { control: move.control, to: move.to, ago_s: 0 })
+                        }
+                    >
+                        made it now
+                    </button>
+                </div>
             )}
-        </div>
+        </>
     );
 }
 
@@ -165,16 +177,16 @@ function Cracked({ model, status, at_s }: Part & { at_s: number }) {
     const drop = status.drop;
     const share = drop?.development_share;
     return (
-        <div class="next-block">
-            <h2>{estimated ? "since first crack, estimated" : "since first crack"}</h2>
-            <p class={estimated ? "value" : "value firm"}>
+        <Glance class="next-block" label="why this time" onTap={() => model.show("milestones")}>
+            <span class="label">{estimated ? "since first crack, estimated" : "since first crack"}</span>
+            <span class={estimated ? "value" : "value firm"}>
                 {model.live() ? minutes_seconds(drop?.development_s ?? (status.roast?.elapsed_s ?? 0) - at_s) : kDash}
-            </p>
-            <p class="small">at {minutes_seconds(at_s)}</p>
+            </span>
+            <span class="small">at {minutes_seconds(at_s)}</span>
             {share !== null && share !== undefined && (
-                <p class="small">{unbroken(`${plain(share * 100, 0)} % of the roast`)}</p>
+                <span class="small">{unbroken(`${plain(share * 100, 0)} % of the roast`)}</span>
             )}
-        </div>
+        </Glance>
     );
 }
 
@@ -185,13 +197,13 @@ function DropPlace({ model, status }: Part) {
     const has_time = drop?.in_s !== null && drop?.in_s !== undefined;
     if (!has_time && !rule && !status.target) return null;
     return (
-        <div class="next-block drop-place">
-            <h2>drop</h2>
-            <p class={value_class(countdown(drop?.in_s))}>{has_time ? countdown(drop?.in_s) : kDash}</p>
-            <p class="small">
+        <Glance class="next-block drop-place" label="why this drop" onTap={() => model.show("drop")}>
+            <span class="label">drop</span>
+            <span class={value_class(countdown(drop?.in_s))}>{has_time ? countdown(drop?.in_s) : kDash}</span>
+            <span class="small">
                 {rule ? trigger_words(rule, scale) : drop?.at_s ? `at ${minutes_seconds(drop.at_s)}` : ""}
-            </p>
-        </div>
+            </span>
+        </Glance>
     );
 }
 
