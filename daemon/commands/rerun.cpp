@@ -8,6 +8,7 @@
 #include "commands/rerun_options.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/show_watch.hpp"
+#include "roast/verdict/late_facts.hpp"
 #include "watch/journal.hpp"
 
 namespace drumwatch {
@@ -22,6 +23,7 @@ struct RerunCall {
     std::uint64_t watch = 0;  ///< 0: a roast file
     bool journal = false;
     bool live_speed = false;
+    LateFacts late;
     ShowOptions show;
 };
 
@@ -53,7 +55,9 @@ int run_rerun(const RerunCall& call) {
     }
     for (const std::string& warning : file.value().warnings)
         fmt::print(stderr, "{}: {}\n", call.roast, warning);
-    const RerunResult result = rerun(file.value(), options);
+    RerunResult result = rerun(file.value(), options);
+    if (result.dropped && result.target)
+        result.verdict = with_late_facts(result.verdict, call.late, *result.target);
     if (call.journal) {
         for (const Event& event : result.events) fmt::print("{}\n", journal_line(journal_entry(event)));
         return kDone;
@@ -77,6 +81,14 @@ void add_rerun(CLI::App& app, int& exit_code) {
     command->add_option("--config", call->from.config, "configuration whose alarm and verdict limits to use");
     command->add_option("--lessons", call->from.lessons,
                         "what earlier roasts taught, as backtest --save-lessons writes it");
+    command->add_option("--charge-kg", call->late.charge_kg, "what was charged; left out: the target's own")
+        ->check(CLI::PositiveNumber);
+    command
+        ->add_option("--roasted-kg", call->late.roasted_kg,
+                     "what came out: judged by the target's weight loss")
+        ->check(CLI::PositiveNumber);
+    command->add_option("--colour", call->late.colour, "by the site's meter: judged by the target's")
+        ->check(CLI::NonNegativeNumber);
     command->add_flag("--ignore-marks", call->ignore_marks, "look at the temperatures only");
     command->add_flag("--json", call->json, "print one JSON object");
     command->add_option("--watch", call->watch, "number of a watch in the record: run it again and compare")

@@ -79,6 +79,9 @@ void add_edit(CLI::App& parent, int& exit_code) {
     command->add_option("--remove-move", edits.without_moves, "NUMBER of a move");
     command->add_option("--tolerance", edits.tolerance, "KEY=VALUE,...: such as bean_c=1.4");
     command->add_option("--drop", edits.drop, "KEY=VALUE: the drop rule, such as bean_c=212");
+    command->add_option("--weight-loss", edits.weight_loss,
+                        "LOW:HIGH in percent of the charge, such as 13.5:15.5, or none");
+    command->add_option("--colour", edits.colour, "LOW:HIGH by the site's own meter, such as 55:60, or none");
     auto* approved = command->add_option("--approved-by", edits.approved_by, "who approves this version");
     command->add_flag("--retire", edits.retire, "not to be chosen any more")->excludes(approved);
     command->callback([call, &exit_code] { exit_code = run_edit(*call); });

@@ -101,6 +101,10 @@ std::string target_text(const Target& target) {
     for (std::size_t i = 0; i < target.moves.size(); ++i)
         text += fmt::format("  {:2} {}\n", i + 1, words(target.moves[i]));
     if (target.drop) text += fmt::format("drop {}\n", words(*target.drop));
+    if (target.weight_loss_pct)
+        text += fmt::format("weight loss {:g} to {:g} %\n", target.weight_loss_pct->low,
+                            target.weight_loss_pct->high);
+    if (target.colour) text += fmt::format("colour {:g} to {:g}\n", target.colour->low, target.colour->high);
     const Tolerance& limits = target.tolerance;
     text += fmt::format("corridor {:g} °C, held beyond {:g} °C, judged from {:g} s on\n", limits.bean_c,
                         limits.hold_c, limits.from_s);

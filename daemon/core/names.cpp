@@ -143,10 +143,11 @@ Word name(Disposition disposition) {
 }
 
 Word name(VerdictRule rule) {
-    static constexpr std::array<Word, 16> kTable{
+    static constexpr std::array<Word, 18> kTable{
         "far_outside",      "end_temperature", "outside",      "move_off",     "move_missed",
         "move_wrong_level", "no_target",       "trial_target", "no_charge",    "no_drop",
-        "readings_missing", "interrupted",     "extra_move",   "first_of_day", "long_break", "moves_unknown"};
+        "readings_missing", "interrupted",     "extra_move",   "first_of_day", "long_break",
+        "moves_unknown",    "weight_loss",     "colour"};
     return word_of(kTable, rule);
 }
 

@@ -54,6 +54,12 @@ struct Tolerance {
     friend bool operator==(const Tolerance&, const Tolerance&) = default;
 };
 
+struct Band {
+    double low = 0;
+    double high = 0;
+    friend bool operator==(const Band&, const Band&) = default;
+};
+
 enum class TargetStatus : std::uint8_t { trial, approved, retired };
 std::string_view name(TargetStatus status);
 
@@ -68,7 +74,9 @@ struct Target {
     /// never do.
     std::string seeded_from;
     std::optional<double> charge_kg;
-    std::vector<TargetPoint> points;  ///< strictly increasing t_s, at least two
+    std::optional<Band> weight_loss_pct;  ///< percent of the charge
+    std::optional<Band> colour;           ///< by the site's own meter and scale
+    std::vector<TargetPoint> points;      ///< strictly increasing t_s, at least two
     std::vector<TargetPoint> exhaust_points;
     std::array<std::optional<TargetMilestone>, kMilestones> milestones;
     std::vector<PlannedMove> moves;

@@ -31,6 +31,8 @@ enum class VerdictRule : std::uint8_t {
     first_of_day,      ///< named beside a reason, never an excuse; value: minutes since the drop before
     long_break,        ///< the same
     moves_unknown,     ///< nothing shows what was done with a control; value: its planned moves
+    weight_loss,       ///< value: percent of the charge; limit: the band's near end; extra: its far end
+    colour,            ///< the same, by the site's own scale
 };
 std::string_view name(VerdictRule rule);
 

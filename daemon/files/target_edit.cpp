@@ -152,6 +152,9 @@ class Editing {
         return std::nullopt;
     }
 
+    std::optional<Error> weight_loss(const std::string& text) { return band(text, target_.weight_loss_pct); }
+    std::optional<Error> colour(const std::string& text) { return band(text, target_.colour); }
+
     Target done() {
         std::sort(gone_.rbegin(), gone_.rend());
         gone_.erase(std::unique(gone_.begin(), gone_.end()), gone_.end());
@@ -164,6 +167,18 @@ class Editing {
   private:
     static constexpr std::array kTriggers{TriggerKind::at_s, TriggerKind::bean_c,
                                           TriggerKind::after_first_crack_s};
+
+    static std::optional<Error> band(const std::string& text, std::optional<Band>& into) {
+        into.reset();
+        if (text == "none") return std::nullopt;
+        const std::size_t colon = text.find(':');
+        const auto low = number_of(std::string_view(text).substr(0, colon));
+        const auto high = colon == std::string::npos ? std::nullopt : number_of(text.substr(colon + 1));
+        if (!low || !high || *low >= *high)
+            return Error{"LOW:HIGH would be right, such as 13.5:15.5, or none"};
+        into = Band{*low, *high};
+        return std::nullopt;
+    }
 
     std::optional<PlannedMove*> find(double number) {
         const bool is_one = number >= 1 && number <= static_cast<double>(target_.moves.size()) &&
@@ -238,6 +253,9 @@ std::optional<Error> apply(Editing& editing, const TargetEdits& edits) {
     run(edits.new_moves, "--add-move", &Editing::new_move);
     run(edits.tolerance, "--tolerance", &Editing::tolerance);
     if (!edits.drop.empty()) run(std::array{edits.drop}, "--drop", &Editing::drop);
+    if (!edits.weight_loss.empty())
+        run(std::array{edits.weight_loss}, "--weight-loss", &Editing::weight_loss);
+    if (!edits.colour.empty()) run(std::array{edits.colour}, "--colour", &Editing::colour);
     return error;
 }
 
@@ -245,7 +263,8 @@ std::optional<Error> apply(Editing& editing, const TargetEdits& edits) {
 
 bool TargetEdits::empty() const {
     return points.empty() && moves.empty() && new_moves.empty() && without_moves.empty() &&
-           tolerance.empty() && drop.empty() && approved_by.empty() && !retire;
+           tolerance.empty() && drop.empty() && weight_loss.empty() && colour.empty() &&
+           approved_by.empty() && !retire;
 }
 
 Result<Target> edit_target(const Target& target, const TargetEdits& edits) {

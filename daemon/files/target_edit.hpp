@@ -19,6 +19,8 @@ struct TargetEdits {
     std::vector<int> without_moves;      ///< "2"
     std::vector<std::string> tolerance;  ///< "bean_c=1.4"
     std::string drop;                    ///< "bean_c=212"
+    std::string weight_loss;             ///< "13.5:15.5", percent of the charge, or "none"
+    std::string colour;                  ///< "55:60", or "none"
     std::string approved_by;
     bool retire = false;
     bool empty() const;

@@ -21,6 +21,8 @@ constexpr std::size_t kMaxPoints = 20'000;
 constexpr std::size_t kMaxMoves = 40;  // a snapshot holds 64, planned and extra ones
 constexpr NumberRange kRoastSeconds{0, 7200, "s"};
 constexpr NumberRange kBeanDegrees{-20, 350, "°C"};  // an empty drum may read more than any coffee
+constexpr NumberRange kWeightLoss{0, 40, "%"};
+constexpr NumberRange kColour{0, 1000, ""};
 constexpr NumberRange kExhaustDegrees{-20, 600, "°C"};
 
 /// A wrong point ends the list: one mistake is enough to go on with.
@@ -125,6 +127,20 @@ void read_moves(JsonObject& target, Target& into) {
     }
 }
 
+std::optional<Band> read_band(JsonObject& object, std::string_view key, NumberRange range) {
+    const auto items = object.list(key, 2, 2);
+    if (items.empty()) return std::nullopt;
+    for (const JsonNode& item : items) {
+        if (item.is_number() && item.number >= range.low && item.number <= range.high) continue;
+        object.complain(key, fmt::format("two numbers from {} to {}{}{} would be right", range.low,
+                                         range.high, range.unit.empty() ? "" : " ", range.unit));
+        return std::nullopt;
+    }
+    if (items[0].number < items[1].number) return Band{items[0].number, items[1].number};
+    object.complain(key, "the lower number comes first, and then a higher one");
+    return std::nullopt;
+}
+
 void read_labels(JsonObject& object, Target& into) {
     static constexpr std::array<std::string_view, 3> kStatusWords{"trial", "approved", "retired"};
     std::int64_t number = 1;
@@ -144,6 +160,8 @@ void read_labels(JsonObject& object, Target& into) {
     }
     double charge_kg = 0;
     if (object.read("charge_kg", charge_kg, {0.01, 1000, "kg"})) into.charge_kg = charge_kg;
+    into.weight_loss_pct = read_band(object, "weight_loss_pct", kWeightLoss);
+    into.colour = read_band(object, "colour", kColour);
 }
 
 void read_whole(const JsonNode& root, Target& into, std::vector<JsonMistake>& mistakes) {

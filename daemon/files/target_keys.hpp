@@ -7,7 +7,7 @@
 
 namespace drumwatch {
 
-inline constexpr std::array<JsonKey, 15> kTargetKeys{{{"drumwatch_target", true},
+inline constexpr std::array<JsonKey, 17> kTargetKeys{{{"drumwatch_target", true},
                                                       {"name", true},
                                                       {"version"},
                                                       {"status"},
@@ -16,6 +16,8 @@ inline constexpr std::array<JsonKey, 15> kTargetKeys{{{"drumwatch_target", true}
                                                       {"coffee"},
                                                       {"seeded_from"},
                                                       {"charge_kg"},
+                                                      {"weight_loss_pct"},
+                                                      {"colour"},
                                                       {"points", true},
                                                       {"exhaust_points"},
                                                       {"milestones"},

@@ -82,6 +82,8 @@ bool has_milestones(const Target& target) {
     return false;
 }
 
+std::string band_text(const Band& band) { return "[" + number(band.low) + ", " + number(band.high) + "]"; }
+
 }  // namespace
 
 std::string write_target(const Target& target) {
@@ -94,6 +96,8 @@ std::string write_target(const Target& target) {
     if (!target.coffee.empty()) put(out, "coffee", text(target.coffee));
     if (!target.seeded_from.empty()) put(out, "seeded_from", text(target.seeded_from));
     if (target.charge_kg) put(out, "charge_kg", number(*target.charge_kg));
+    if (target.weight_loss_pct) put(out, "weight_loss_pct", band_text(*target.weight_loss_pct));
+    if (target.colour) put(out, "colour", band_text(*target.colour));
     put(out, "points", points_text(target.points));
     if (!target.exhaust_points.empty()) put(out, "exhaust_points", points_text(target.exhaust_points));
     if (has_milestones(target)) put(out, "milestones", milestones_text(target));

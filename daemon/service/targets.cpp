@@ -34,6 +34,8 @@ bool same_curve(Target a, const Target& b) {
     a.status = b.status;
     a.approved_by = b.approved_by;
     a.tolerance = b.tolerance;
+    a.weight_loss_pct = b.weight_loss_pct;
+    a.colour = b.colour;
     return write_target(a) == write_target(b);
 }
 

@@ -2,25 +2,12 @@
 #include <array>
 #include <cmath>
 
+#include "roast/verdict/gravity.hpp"
 #include "roast/verdict/verdict.hpp"
 
 namespace drumwatch {
 
 namespace {
-
-int gravity(const Reason& reason) {
-    switch (reason.calls_for) {
-        case Disposition::hold:
-            return 3;
-        case Disposition::unjudged:
-            return 2;
-        case Disposition::taste:
-            return 1;
-        case Disposition::clear:
-            return 0;
-    }
-    return 0;
-}
 
 class Reasons {
   public:
@@ -146,9 +133,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
         reasons.add(VerdictRule::trial_target, calls_for);
     }
     circumstances(reasons, verdict, batch.idle_s);
-    std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
-                     [](const Reason& a, const Reason& b) { return gravity(a) > gravity(b); });
-    verdict.disposition = verdict.reasons.empty() ? Disposition::clear : verdict.reasons[0].calls_for;
+    settle(verdict);
     return verdict;
 }
 

@@ -55,6 +55,22 @@ TEST_CASE("an edited target is the next version, on trial unless approved anew")
     CHECK(TargetEdits{}.empty());
 }
 
+TEST_CASE("bands of weight loss and colour are set and taken away") {
+    const Target banded = edited(with([](TargetEdits& e) {
+        e.weight_loss = "13.5:15.5";
+        e.colour = "55:60";
+    }));
+    CHECK(banded.weight_loss_pct == Band{13.5, 15.5});
+    CHECK(banded.colour == Band{55, 60});
+    const auto none = edit_target(banded, with([](TargetEdits& e) { e.colour = "none"; }));
+    REQUIRE(none.ok());
+    CHECK_FALSE(none.value().colour);
+    CHECK(none.value().weight_loss_pct == Band{13.5, 15.5});
+    for (const char* text : {"13.5", "15.5:13.5", "a:b", ":"})
+        CHECK(wrong(with([&](TargetEdits& e) { e.weight_loss = text; })) ==
+              std::string("--weight-loss ") + text + ": LOW:HIGH would be right, such as 13.5:15.5, or none");
+}
+
 TEST_CASE("an edited point takes its neighbourhood along, and nothing further on") {
     const Target soft = edited(with([](TargetEdits& e) { e.points = {"300=131"}; }));  // 3 degrees more
     const TargetCurve curve(share(soft));

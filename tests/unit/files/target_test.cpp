@@ -32,7 +32,7 @@ std::string wrong(const std::string& text) {
 const char* const kFull = R"({
   "drumwatch_target": 1, "name": "Fen Meadow, washed", "version": 3, "status": "approved",
   "approved_by": "the tasting table, 2 March", "station": "Saltmarsh Mill, station 2", "coffee": "Fen Meadow",
-  "charge_kg": 12, "points": [[0, 195], [66, 76.5], [300.5, 159.2], [660, 212.8]], "exhaust_points": [[0, 200], [660, 231]],
+  "charge_kg": 12, "weight_loss_pct": [13.5, 15.5], "colour": [55, 60], "points": [[0, 195], [66, 76.5], [300.5, 159.2], [660, 212.8]], "exhaust_points": [[0, 200], [660, 231]],
   "milestones": {"first_crack": {"at_s": 545, "bean_c": 198}, "yellow": {"at_s": 266}},
   "moves": [{"control": "burner", "to": 70, "unit": "%", "when": {"at_s": 65}},
             {"control": "burner", "to": 2.5, "unit": "kPa", "when": {"bean_c": 150}},
@@ -51,6 +51,8 @@ TEST_CASE("target: every key is read") {
     CHECK(target.station == "Saltmarsh Mill, station 2");
     CHECK(target.coffee == "Fen Meadow");
     CHECK(target.charge_kg == 12);
+    CHECK(target.weight_loss_pct == Band{13.5, 15.5});
+    CHECK(target.colour == Band{55, 60});
     REQUIRE(target.points.size() == 4);
     CHECK(target.points[2].t_s == 300.5);
     CHECK(target.points[2].bean_c == 159.2);
@@ -129,6 +131,10 @@ TEST_CASE("target: bad files are refused with the place and what would be right"
         {with(R"("status": "aproved")"),
          "/status: is \"aproved\"; did you mean \"approved\"? \"trial\", \"approved\" or \"retired\""},
         {with(R"("charge_kg": 0)"), "/charge_kg: is 0"},
+        {with(R"("weight_loss_pct": [15.5, 13.5])"), "/weight_loss_pct: the lower number comes first"},
+        {with(R"("weight_loss_pct": [0.13, 60])"),
+         "/weight_loss_pct: two numbers from 0 to 40 % would be right"},
+        {with(R"("colour": [55])"), "/colour: has 1 entries; 2 would be right"},
         {with(R"("tolerence": {})"), "/tolerence: is not a known key; did you mean \"tolerance\"?"},
         {with(R"("tolerance": {"bean_c": 3})"), "/tolerance/hold_c: is 2.2 and narrower than bean_c, 3"},
         {with(R"("tolerance": {"bean_f": 3})"), "/tolerance/bean_f: is not a known key"},

@@ -1,0 +1,91 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/words.hpp"
+
+namespace drumwatch {
+
+namespace {
+
+std::string degrees(double celsius) { return fmt::format("{:.1f} °C", celsius); }
+std::string seconds(double s) { return fmt::format("{:.0f} s", s); }
+
+std::string move_name(const Reason& reason) {
+    return fmt::format("{} to {}", name(reason.control), words_level(reason.level, reason.unit));
+}
+
+std::string words_move_off(const Reason& reason) {
+    return fmt::format("The move {} was {} {}; {} s is allowed.", move_name(reason),
+                       seconds(std::fabs(reason.value)), reason.value > 0 ? "late" : "early", reason.limit);
+}
+
+std::string words_end(const Reason& reason) {
+    return fmt::format("End temperature is {} {} the target's; {} is allowed.",
+                       degrees(std::fabs(reason.value)), reason.value > 0 ? "above" : "below",
+                       degrees(reason.limit));
+}
+
+std::string words_band(const char* what, const Reason& reason, const char* unit) {
+    return fmt::format("{} is {:.1f}{}; the target's is {:g} to {:g}{}.", what, reason.value, unit,
+                       std::min(reason.limit, reason.extra), std::max(reason.limit, reason.extra), unit);
+}
+
+std::string words_outside(const Reason& reason, const char* where) {
+    return fmt::format(
+        "The bean was {} for {} on end ({} s is allowed), {} {} than the target at the furthest.", where,
+        seconds(reason.value), reason.limit, degrees(std::fabs(reason.extra)),
+        reason.extra > 0 ? "hotter" : "cooler");
+}
+
+}  // namespace
+
+std::string words(const Reason& reason) {
+    switch (reason.rule) {
+        case VerdictRule::far_outside:
+            return words_outside(reason, "far outside the corridor");
+        case VerdictRule::outside:
+            return words_outside(reason, "outside the corridor");
+        case VerdictRule::end_temperature:
+            return words_end(reason);
+        case VerdictRule::move_off:
+            return words_move_off(reason);
+        case VerdictRule::move_missed:
+            return fmt::format("The planned move {} was not made.", move_name(reason));
+        case VerdictRule::move_wrong_level:
+            return fmt::format("The planned move {} was made to {} instead.", move_name(reason),
+                               words_level(reason.value, reason.unit));
+        case VerdictRule::no_target:
+            return "No target was loaded: the curve can't be judged, only a cup can.";
+        case VerdictRule::trial_target:
+            return "The target is a trial one, not approved after a tasting.";
+        case VerdictRule::no_charge:
+            return "The charge is missing from the record.";
+        case VerdictRule::no_drop:
+            return "The drop is missing from the record.";
+        case VerdictRule::readings_missing:
+            return fmt::format("No good reading for {} on end; {} s is allowed.", seconds(reason.value),
+                               reason.limit);
+        case VerdictRule::interrupted:
+            return "Recording was interrupted during the roast.";
+        case VerdictRule::extra_move:
+            return fmt::format("An unplanned move, {}, was made; it counts for nothing by itself.",
+                               move_name(reason));
+        case VerdictRule::first_of_day:
+            return "It was the first batch of the day.";
+        case VerdictRule::long_break:
+            return fmt::format("It came after a break of {:.0f} minutes.", reason.value);
+        case VerdictRule::weight_loss:
+            return words_band("Weight loss", reason, " %");
+        case VerdictRule::colour:
+            return words_band("Colour", reason, "");
+        case VerdictRule::moves_unknown:
+            return fmt::format(
+                "No {0} level was read and no {0} move tapped: its {1:.0f} planned {2} can't be judged.",
+                name(reason.control), reason.value, reason.value == 1 ? "move" : "moves");
+    }
+    return {};
+}
+
+}  // namespace drumwatch
