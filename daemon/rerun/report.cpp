@@ -112,6 +112,11 @@ std::string moves_text(const RerunResult& result) {
     return text.empty() ? text : "moves\n" + text;
 }
 
+/// Without its charge nobody knows what the target had when.
+bool has_deviation(const RerunResult& result) {
+    return result.dropped && result.target && result.milestones[0];
+}
+
 /// Marks that were not taken, or that the curve speaks against.
 std::string doubts_text(const RerunResult& result) {
     std::string text;
@@ -142,8 +147,7 @@ std::string report_json(const RerunResult& result) {
     json["milestones"] = milestones_json(result);
     json["forecasts"] = forecasts_json(result);
     json["moves"] = moves_json(result);
-    const bool has_deviation = result.dropped && result.target;
-    json["deviation"] = has_deviation ? deviation_json(result.deviation) : Json(nullptr);
+    json["deviation"] = has_deviation(result) ? deviation_json(result.deviation) : Json(nullptr);
     json["alarms"] = alarms_json(result);
     json["verdict"] = verdict_json(result.verdict);
     return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
@@ -167,7 +171,7 @@ std::string report_text(const RerunResult& result) {
             name(milestone->source),
             milestone->why.by == FoundBy::nothing ? "" : " (" + words(milestone->why) + ")");
     }
-    if (result.dropped && result.target) {
+    if (has_deviation(result)) {
         const DeviationSummary& kept = result.deviation;
         text += fmt::format(
             "deviation from the target\n  largest {:+.1f} °C at {}; outside the corridor {:.0f} s on end, "

@@ -104,6 +104,24 @@ TEST_CASE("a file without a roast, and an empty one, say so without one") {
     CHECK_FALSE(rerun(file, {}).charged);
 }
 
+TEST_CASE("a file that begins in the middle of a roast is not held against the target") {
+    const CurveShape shape;
+    RoastFile late;
+    late.channels = roast_file(shape).channels;
+    for (RoastRow row : roast_file(shape).rows) {
+        row.elapsed_ms -= 300'000;
+        if (row.elapsed_ms >= 0) late.rows.push_back(row);
+    }
+    RerunOptions options;
+    options.target = share(target_of(shape));
+    const RerunResult result = rerun(late, options);
+    REQUIRE(result.dropped);
+    CHECK_FALSE(result.milestones[0]);
+    CHECK(result.verdict.disposition == Disposition::unjudged);
+    CHECK(json::parse(report_json(result))["deviation"].is_null());
+    CHECK(report_text(result).find("deviation") == std::string::npos);
+}
+
 TEST_CASE("the report has the keys that README names, and signs as it says") {
     const CurveShape shape;
     Target target = target_of(shape, 3);  // the roast runs 3 degrees below it, so behind
