@@ -86,7 +86,21 @@ int write_beside(const BacktestCall& call, const BacktestSummary& summary) {
     return code;
 }
 
+/// Before the work, so that none is lost.
+bool may_write_beside(const BacktestCall& call) {
+    bool may = true;
+    for (const auto& [path, mark] :
+         {std::pair{call.plot, "<svg "}, std::pair{call.save_lessons, "\"drumwatch_lessons\""}}) {
+        const auto complaint = path.empty() ? std::nullopt : not_to_be_replaced(path, mark);
+        if (!complaint) continue;
+        fmt::print(stderr, "{}\n", *complaint);
+        may = false;
+    }
+    return may;
+}
+
 int run_backtest(const BacktestCall& call) {
+    if (!may_write_beside(call)) return kWrongInput;
     BacktestOptions options;
     options.rerun.ignore_marks = call.ignore_marks;
     options.reports = call.json;

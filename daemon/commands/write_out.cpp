@@ -3,12 +3,16 @@
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <filesystem>
+#include <fstream>
 
 #include "commands/commands.hpp"
 
 namespace drumwatch {
 
 namespace {
+
+constexpr std::size_t kLooksAt = 200;
 
 int fail(const std::string& sentence) {
     fmt::print(stderr, "{}\n", sentence);
@@ -26,6 +30,16 @@ int write_out(const std::string& path, const std::string& text) {
     const bool closed = path.empty() || std::fclose(file) == 0;
     return written && closed ? kDone
                              : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
+}
+
+std::optional<std::string> not_to_be_replaced(const std::string& path, std::string_view mark) {
+    std::error_code error;
+    if (!std::filesystem::is_regular_file(path, error) || std::filesystem::file_size(path, error) == 0)
+        return std::nullopt;
+    std::string begins(kLooksAt, '\0');
+    std::ifstream(path, std::ios::binary).read(begins.data(), static_cast<std::streamsize>(begins.size()));
+    if (begins.find(mark) != std::string::npos) return std::nullopt;
+    return path + ": another kind of file stands there, which is not written over; name another";
 }
 
 }  // namespace drumwatch

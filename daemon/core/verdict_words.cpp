@@ -16,14 +16,24 @@ std::string move_name(const Reason& reason) {
     return fmt::format("{} to {}", name(reason.control), words_level(reason.level, reason.unit));
 }
 
+/// With so many digits that it is not the limit that it is beyond.
+std::string beyond(double value, double limit, int digits) {
+    for (; digits < 3; ++digits) {
+        const double step = std::pow(10, digits);
+        if (std::round(value * step) != std::round(limit * step)) break;
+    }
+    return fmt::format("{:.{}f}", value, digits);
+}
+
 std::string words_move_off(const Reason& reason) {
-    return fmt::format("The move {} was {} {}; {} s is allowed.", move_name(reason),
-                       seconds(std::fabs(reason.value)), reason.value > 0 ? "late" : "early", reason.limit);
+    return fmt::format("The move {} was {} s {}; {} s is allowed.", move_name(reason),
+                       beyond(std::fabs(reason.value), reason.limit, 0), reason.value > 0 ? "late" : "early",
+                       reason.limit);
 }
 
 std::string words_end(const Reason& reason) {
-    return fmt::format("End temperature is {} {} the target's; {} is allowed.",
-                       degrees(std::fabs(reason.value)), reason.value > 0 ? "above" : "below",
+    return fmt::format("End temperature is {} °C {} the target's; {} is allowed.",
+                       beyond(std::fabs(reason.value), reason.limit, 1), reason.value > 0 ? "above" : "below",
                        degrees(reason.limit));
 }
 

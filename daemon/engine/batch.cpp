@@ -41,7 +41,6 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
                  charge.source == MarkSource::detected ? from_milli(charge.bean_milli.value_or(0)) : 0);
     doubted_.reset();
     drop_doubt_.stop();
-    detect_drop_ = true;
     time_lost_.reset();
     smooth_c_.reset();
     rise_per_min_.reset();
@@ -175,7 +174,7 @@ void Batch::remember(const BeanTick& bean) {
 void Batch::look_at(BeanPoint point, FixedList<Milestone, 4>& found) {
     if (const auto turned = turning_.add(point); turned && detect(Milestone::turning_point, *turned))
         found.push_back(Milestone::turning_point);
-    if (const auto dropped = drop_.add(point); dropped && detect_drop_ && detect(Milestone::drop, *dropped)) {
+    if (const auto dropped = drop_.add(point); dropped && detect(Milestone::drop, *dropped)) {
         found.push_back(Milestone::drop);
         drop_doubt_.start(drop_.line(), dropped->at, point);
     }
@@ -196,6 +195,7 @@ bool Batch::doubt_drop(const BeanTick& bean) {
 void Batch::take_back_drop(Tick now) {
     at(Milestone::drop).reset();
     detected_[static_cast<std::size_t>(Milestone::drop)].reset();
+    rejected_[static_cast<std::size_t>(Milestone::drop)] = false;  // the next one is another
     drop_.start(charge(), now - charge());
 }
 

@@ -91,7 +91,6 @@ class Batch {
     }
     /// Takes the batch as dropped (its drop milestone stands) and gives its verdict.
     VerdictView finish(bool judge_trial);
-    void no_more_drop_detection() { detect_drop_ = false; }
     /// After a drop, while it may be doubted: true once where the curve goes on as before. A drop that a
     /// person marked is never doubted.
     bool doubt_drop(const BeanTick& bean);
@@ -156,7 +155,6 @@ class Batch {
     ChargeDoubt doubt_;
     DropDoubt drop_doubt_;
     std::optional<double> doubted_;
-    bool detect_drop_ = true;
     std::optional<Tick> time_lost_;
     RiseTrend trend_;
     BurnerLead burner_;

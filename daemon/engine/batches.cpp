@@ -147,7 +147,7 @@ Refusal Engine::withdraw(const Command& command) {
         judge_last(command.tick);
         return Refusal::none;
     }
-    batch->no_more_drop_detection();
+    batch->take_back_drop(command.tick);
     go_on_roasting();
     return Refusal::none;
 }

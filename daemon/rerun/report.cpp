@@ -99,6 +99,9 @@ Json verdict_json(const Verdict& verdict) {
     return {{"disposition", name(verdict.disposition)}, {"reasons", reasons}};
 }
 
+/// Rounded, and never a negative nothing.
+double tenth(double value) { return std::round(value * 10) / 10 + 0.0; }
+
 std::string moves_text(const RerunResult& result) {
     std::string text;
     for (const MoveView& move : result.moves) {
@@ -106,7 +109,7 @@ std::string moves_text(const RerunResult& result) {
         const double level = move.planned >= 0 ? move.planned_level : move.made_level;
         text += fmt::format("  {} to {}: {}", name(move.control), words_level(level, move.unit),
                             words(move.judgement));
-        if (move.error_s) text += fmt::format(" ({:+.1f} s)", *move.error_s);
+        if (move.error_s) text += fmt::format(" ({:+.1f} s)", tenth(*move.error_s));
         text += '\n';
     }
     return text.empty() ? text : "moves\n" + text;
@@ -177,7 +180,7 @@ std::string report_text(const RerunResult& result) {
             "deviation from the target\n  largest {:+.1f} °C at {}; outside the corridor {:.0f} s on end, "
             "{:.0f} s in all\n",
             kept.max_c, minutes_seconds(kept.max_at_s), kept.outside_s, kept.outside_total_s);
-        if (kept.end_c) text += fmt::format("  end temperature {:+.1f} °C\n", *kept.end_c);
+        if (kept.end_c) text += fmt::format("  end temperature {:+.1f} °C\n", tenth(*kept.end_c));
     }
     text += doubts_text(result) + moves_text(result) + forecasts_text(result);
     for (const AlarmSpan& alarm : result.alarms) {

@@ -38,7 +38,8 @@ constexpr double kCoffeeRises_c_per_s = 0.03;  // a line that does not was drawn
 constexpr double kRisesMore_c_per_s = 0.25;
 constexpr std::int64_t kCourse_ms = 6'000;
 constexpr double kBeforeHinge_s = 14;
-constexpr double kHingeTo_c = 10;    // further from the line the fall is no longer straight
+constexpr std::int64_t kReadBefore_ms = 1'500;  // one reading at 1 Hz, some at 4
+constexpr double kHingeTo_c = 10;               // further from the line the fall is no longer straight
 constexpr double kKneeFrom_s = 7;    // the knee lies at most so long before the line was left by kAway_c ...
 constexpr double kKneeBefore_s = 3;  // ... and so long before now
 constexpr double kBentFrom_s = 12;
@@ -178,7 +179,7 @@ std::optional<Found> DropDetector::judge_break(BeanPoint point) {
     const bool bends = std::fabs(per_s - line_->per_s) > kBending * mean_per_s + kBendingNoise_c_per_s;
     const bool long_fall = falls && long_ms >= kFallsLong_ms && away_c_ <= -kFallsLong_c;
     if ((!hinge.sharp || bends) && away_c_ > -kClear_c && !long_fall) return std::nullopt;
-    Found found{hinge.at, line_->at(hinge.at)};
+    Found found{hinge.at, read_before(hinge.at).value_or(line_->at(hinge.at))};
     const int sure = !hinge.sharp || bends    ? kBentSure
                      : far                    ? 95
                      : std::fabs(away_c_) > 6 ? 90
@@ -187,6 +188,20 @@ std::optional<Found> DropDetector::judge_break(BeanPoint point) {
     found.why = {falls ? FoundBy::broke_down : FoundBy::broke_up, static_cast<std::uint8_t>(sure),
                  to_milli(std::fabs(away_c_)).value_or(0)};
     return found;
+}
+
+/// The mean of the readings up to then: the line is up to 34 s old, and the rise wanes.
+std::optional<double> DropDetector::read_before(Tick when) const {
+    double sum_c = 0;
+    int count = 0;
+    for (std::size_t i = recent_.size(); i-- > 0;) {
+        if (recent_[i].at > when) continue;
+        if (when - recent_[i].at > kReadBefore_ms) break;
+        sum_c += recent_[i].bean_c;
+        ++count;
+    }
+    if (count == 0) return std::nullopt;
+    return sum_c / count;
 }
 
 /// Of the last readings.

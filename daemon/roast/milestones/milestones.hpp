@@ -152,6 +152,7 @@ class DropDetector {
     std::optional<Found> judge_break(BeanPoint point);
     std::optional<Found> judge_gap(BeanPoint point);
     double course() const;
+    std::optional<double> read_before(Tick when) const;
     struct Hinge {
         Tick at;
         bool sharp = true;

@@ -95,6 +95,28 @@ TEST_CASE("backtest: text and picture for a person") {
     CHECK_MESSAGE(parsed.status == 0, parsed.errors);
 }
 
+TEST_CASE("backtest: picture and lessons take the place of their own kind only") {
+    const Folder folder;
+    const std::string& target = folder.made.target;
+    const std::string roast = folder.made.paths[0];
+    for (const std::string option : {"--plot", "--save-lessons"}) {
+        for (const std::string& victim : {target, roast}) {
+            CAPTURE(option);
+            const std::string before = text_of(victim);
+            const Finished ran = drumwatch_with({"backtest", "--target", target, option, victim, roast});
+            CHECK(ran.status == 2);
+            CHECK(has(ran.errors, victim + ": another kind of file stands there"));
+            CHECK(ran.output.empty());
+            CHECK(text_of(victim) == before);
+        }
+        const std::string own = folder.made.folder.file("own");
+        MadeFiles::write(own, "");
+        for (int twice = 0; twice < 2; ++twice)
+            CHECK(drumwatch_with({"backtest", "--target", target, option, own, roast}).status == 0);
+        MadeFiles::write(own, "");
+    }
+}
+
 TEST_CASE("backtest: what can't be used is said by its name, and decides the exit code") {
     const Folder folder;
     const std::string& target = folder.made.target;

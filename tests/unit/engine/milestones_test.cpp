@@ -167,6 +167,31 @@ TEST_CASE(
     CHECK(bench.count(EventKind::verdict_given) == 2);
 }
 
+TEST_CASE("a drop that was tapped too early or called false is looked for again") {
+    for (const bool tapped : {true, false}) {
+        CAPTURE(tapped);
+        Bench bench;
+        if (!tapped) {  // a door that stands open for half a minute
+            for (RoastRow& row : bench.file.rows) {
+                const double open_s = static_cast<double>(row.elapsed_ms) / 1000 - bench.shape.idle_s - 400;
+                if (open_s > 0 && open_s < 30)
+                    row.values[0] = *row.values[0] - *to_milli(std::min(30.0, 6 * open_s));
+            }
+        }
+        bench.until(tapped ? 560 : 416);
+        if (tapped) CHECK(bench.tell(CommandKind::mark, Milestone::drop, 560) == Refusal::none);
+        bench.tick();
+        REQUIRE_FALSE(bench.engine.snapshot().roast);
+        CHECK(bench.tell(CommandKind::withdraw_mark, Milestone::drop, 0) == Refusal::none);
+        bench.tick();
+        REQUIRE(bench.engine.snapshot().roast);
+        const Snapshot& after = bench.until(bench.shape.drop_s + 25);
+        REQUIRE(after.last_verdict);
+        CHECK(std::fabs(seconds_between(after.last_verdict->charge, after.last_verdict->dropped) -
+                        bench.shape.drop_s) < 1.5);
+    }
+}
+
 TEST_CASE("an emptied drum that warms up again was dropped, though its reading crosses the line") {
     Bench bench;
     for (RoastRow& row : bench.file.rows) {
