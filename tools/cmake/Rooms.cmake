@@ -36,9 +36,15 @@ function(drumwatch_test name)
   endif()
   add_executable(${name} ${TEST_SOURCES})
   target_link_libraries(${name} PRIVATE drumwatch_flags drumwatch_test_main ${TEST_LINKS})
-  doctest_discover_tests(${name} TEST_PREFIX "${name}: "
-    PROPERTIES TIMEOUT ${TEST_TIMEOUT} COST ${TEST_COST} FAIL_REGULAR_EXPRESSION "test cases: +0"
-               ENVIRONMENT "${TEST_ENVIRONMENT}" LABELS "${TEST_LABELS}")
+  # Properties travel as one list, in which an empty value would vanish and the next name take its place.
+  set(properties TIMEOUT ${TEST_TIMEOUT} COST ${TEST_COST} FAIL_REGULAR_EXPRESSION "test cases: +0")
+  if(TEST_ENVIRONMENT)
+    list(APPEND properties ENVIRONMENT "${TEST_ENVIRONMENT}")
+  endif()
+  if(TEST_LABELS)
+    list(APPEND properties LABELS "${TEST_LABELS}")
+  endif()
+  doctest_discover_tests(${name} TEST_PREFIX "${name}: " PROPERTIES ${properties})
 endfunction()
 
 # Libraries that only compute are optimised in sanitizer builds as well: that makes their tests several times faster
