@@ -38,6 +38,20 @@ int run_watch(const RerunCall& call) {
     return call.live_speed ? show_watch(file.value(), call.show) : rerun_watch(file.value(), call.journal);
 }
 
+void judge_late(const LateFacts& late, RerunResult& result) {
+    if (!late.charge_kg && !late.roasted_kg && !late.colour) return;
+    if (!late.roasted_kg && !late.colour)
+        fmt::print(stderr, "--charge-kg alone says nothing of the roast: give --roasted-kg as well\n");
+    if (!result.target) {
+        fmt::print(stderr, "weight and colour are judged by a target, and none was given\n");
+    } else if (!result.dropped) {
+        fmt::print(stderr, "weight and colour are judged after the drop, and the file has none\n");
+    } else {
+        result.late = late_findings(late, *result.target);
+        result.verdict = with_late_facts(result.verdict, late, *result.target);
+    }
+}
+
 int run_rerun(const RerunCall& call) {
     const Holds holds = look_into(call.roast);
     if (call.watch > 0 || holds == Holds::watch) return run_watch(call);
@@ -56,8 +70,7 @@ int run_rerun(const RerunCall& call) {
     for (const std::string& warning : file.value().warnings)
         fmt::print(stderr, "{}: {}\n", call.roast, warning);
     RerunResult result = rerun(file.value(), options);
-    if (result.dropped && result.target)
-        result.verdict = with_late_facts(result.verdict, call.late, *result.target);
+    judge_late(call.late, result);
     if (call.journal) {
         for (const Event& event : result.events) fmt::print("{}\n", journal_line(journal_entry(event)));
         return kDone;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/late_facts.hpp"
 #include "core/words.hpp"
 
 namespace drumwatch {
@@ -37,9 +38,12 @@ std::string words_end(const Reason& reason) {
                        degrees(reason.limit));
 }
 
-std::string words_band(const char* what, const Reason& reason, const char* unit) {
-    return fmt::format("{} is {:.1f}{}; the target's is {:g} to {:g}{}.", what, reason.value, unit,
-                       std::min(reason.limit, reason.extra), std::max(reason.limit, reason.extra), unit);
+const char* late_name(VerdictRule rule) { return rule == VerdictRule::colour ? "Colour" : "Weight loss"; }
+const char* late_unit(VerdictRule rule) { return rule == VerdictRule::colour ? "" : " %"; }
+
+std::string words_band(const Reason& reason) {
+    const Band band{std::min(reason.limit, reason.extra), std::max(reason.limit, reason.extra)};
+    return words(LateFinding{reason.rule, LateStand::out, reason.value, band});
 }
 
 std::string words_outside(const Reason& reason, const char* where) {
@@ -87,13 +91,37 @@ std::string words(const Reason& reason) {
         case VerdictRule::long_break:
             return fmt::format("It came after a break of {:.0f} minutes.", reason.value);
         case VerdictRule::weight_loss:
-            return words_band("Weight loss", reason, " %");
         case VerdictRule::colour:
-            return words_band("Colour", reason, "");
+            return words_band(reason);
         case VerdictRule::moves_unknown:
             return fmt::format(
                 "No {0} level was read and no {0} move tapped: its {1:.0f} planned {2} can't be judged.",
                 name(reason.control), reason.value, reason.value == 1 ? "move" : "moves");
+    }
+    return {};
+}
+
+std::string words(const LateFinding& finding) {
+    const char* what = late_name(finding.rule);
+    const char* unit = late_unit(finding.rule);
+    const double value = finding.value;
+    const Band& band = finding.band;
+    switch (finding.stand) {
+        case LateStand::within:
+            return fmt::format("{} is {:.1f}{}, within the target's {:g} to {:g}{}.", what, value, unit,
+                               band.low, band.high, unit);
+        case LateStand::out:
+            return fmt::format("{} is {}{}; the target's is {:g} to {:g}{}.", what,
+                               beyond(value, value < band.low ? band.low : band.high, 1), unit, band.low,
+                               band.high, unit);
+        case LateStand::no_band:
+            return fmt::format("{} is {:.1f}{}; the target states none, so it is not judged.", what, value,
+                               unit);
+        case LateStand::charge_unknown:
+            return "Weight loss is not known: the charge was not weighed, and the target does not state it.";
+        case LateStand::heavier:
+            return fmt::format("Weight loss is not known: {:g} kg can't come out of {:g} kg; weigh again.",
+                               value, band.low);
     }
     return {};
 }

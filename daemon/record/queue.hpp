@@ -39,7 +39,7 @@ class RecordQueue {
     /// A roast that waits already is replaced where it stands.
     void push_roast(RoastRecord roast);
     void push(const WatchFrame& frame);
-    /// For the newest row.
+    /// For the newest row, or for all that came before where no row waits.
     void wait_for(std::function<void(bool)> committed) {
         batch_.waiting.push_back({batch_.rows.size() - 1, std::move(committed)});
     }

@@ -14,8 +14,9 @@
 namespace drumwatch {
 namespace {
 
-/// Later versions only added what no question here asks for, so that an old backup can be read as it is.
+/// Later versions only added tables, so that an old backup can be read as it is.
 constexpr int kOldestRead = 1;
+constexpr int kFirstWithLateFacts = 3;
 
 const std::string kRoastColumns =
     "SELECT id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms, charged_at, "
@@ -45,6 +46,19 @@ Result<RoastRecord> roast_of(const Statement& row) {
     roast.reasons = row.string(12);
     roast.moves = row.string(13);
     return roast;
+}
+
+Result<LateFactRow> late_fact_of(const Statement& row) {
+    const auto kind = late_kind_from_name(row.string(1));
+    if (!kind) return Error{fmt::format("a late fact of roast {} can't be read from the record", row.id(0))};
+    LateFactRow fact;
+    fact.roast = row.id(0);
+    fact.kind = *kind;
+    if (!row.null(2)) fact.value_milli = row.integer(2);
+    fact.who = row.string(3);
+    fact.client_id = row.string(4);
+    fact.given = {row.integer(5)};
+    return fact;
 }
 
 Result<WatchRow> watch_of(const Statement& row) {
@@ -84,7 +98,7 @@ Result<TargetRow> target_of(const Statement& row) {
 
 class SqlReader final : public RecordReader {
   public:
-    explicit SqlReader(Database database) : database_(std::move(database)) {}
+    SqlReader(Database database, std::int64_t version) : database_(std::move(database)), version_(version) {}
 
     Result<std::vector<RoastRecord>> roasts(std::size_t limit, std::uint64_t before_id) override {
         return all<RoastRecord>(kRoastColumns + "WHERE ?1=0 OR id<?1 ORDER BY id DESC LIMIT ?2", roast_of,
@@ -93,6 +107,14 @@ class SqlReader final : public RecordReader {
 
     Result<std::optional<RoastRecord>> roast(std::uint64_t id) override {
         return first<RoastRecord>(kRoastColumns + "WHERE id=?1", roast_of, bounded(id));
+    }
+
+    Result<std::vector<LateFactRow>> late_facts(std::uint64_t roast) override {
+        if (version_ < kFirstWithLateFacts) return std::vector<LateFactRow>{};
+        return all<LateFactRow>(
+            "SELECT roast, kind, value_milli, who, client_id, given_at FROM late_facts WHERE roast=?1 "
+            "ORDER BY id",
+            late_fact_of, bounded(roast));
     }
 
     Result<std::optional<WatchRow>> watch(std::uint64_t id) override {
@@ -217,6 +239,7 @@ class SqlReader final : public RecordReader {
     }
 
     Database database_;
+    const std::int64_t version_;
 };
 
 }  // namespace
@@ -248,7 +271,8 @@ Result<std::unique_ptr<RecordReader>> RecordReader::open(const std::string& path
             version.value() > known ? "use the newer build"
                                     : "start the daemon once, it brings the record forward")};
     }
-    return std::unique_ptr<RecordReader>(std::make_unique<SqlReader>(std::move(database.value())));
+    return std::unique_ptr<RecordReader>(
+        std::make_unique<SqlReader>(std::move(database.value()), version.value()));
 }
 
 }  // namespace drumwatch

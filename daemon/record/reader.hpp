@@ -21,6 +21,9 @@ class RecordReader {
     virtual Result<std::vector<RoastRecord>> roasts(std::size_t limit,
                                                     std::uint64_t before_id) = 0;  ///< newest first
     virtual Result<std::optional<RoastRecord>> roast(std::uint64_t id) = 0;
+    /// What weighing and measuring said of it, in the order of saying; none in a backup from before
+    /// version 3.
+    virtual Result<std::vector<LateFactRow>> late_facts(std::uint64_t roast) = 0;
     virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
     /// Frames of a watch with from <= tick <= to, oldest first. A damaged row of them is left out.
     virtual Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) = 0;

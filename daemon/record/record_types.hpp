@@ -86,6 +86,22 @@ struct TargetRow {
     WallTime stored;
 };
 
+/// What a late fact says of.
+enum class LateKind : std::uint8_t { charge_kg, roasted_kg, colour };
+std::string_view name(LateKind kind);  ///< "charge_kg" and so on: the word of record and API
+std::optional<LateKind> late_kind_from_name(std::string_view name);
+
+/// Weight or colour of a roast, known only after its drop. The newest of a kind counts.
+struct LateFactRow {
+    std::uint64_t roast = 0;
+    LateKind kind = LateKind::roasted_kg;
+    std::optional<std::int64_t>
+        value_milli;  ///< g, or thousandths of the site's colour scale; none: taken back
+    std::string who;
+    std::string client_id;  ///< the same of the same kind and roast is a retry, stored once
+    WallTime given;
+};
+
 /// What opening the record found, for a person and for Begin.
 struct RecordFound {
     std::uint64_t next_watch = 1;

@@ -120,6 +120,23 @@ class ThreadRecorder final : public Recorder {
         wake_.notify_one();
     }
 
+    void append(std::vector<LateFactRow> facts, std::function<void(bool)> committed) override {
+        {
+            const Lock lock(mutex_);
+            for (LateFactRow& fact : facts) queue_.push(Row{std::move(fact)});
+            queue_.wait_for(std::move(committed));
+        }
+        wake_.notify_one();
+    }
+
+    void settled(std::function<void()> then) override {
+        {
+            const Lock lock(mutex_);
+            queue_.wait_for([then = std::move(then)](bool) { then(); });
+        }
+        wake_.notify_one();
+    }
+
     void put(RoastRecord roast) override {
         const Lock lock(mutex_);
         push(std::move(roast));
@@ -203,21 +220,28 @@ class ThreadRecorder final : public Recorder {
     bool write(Lock& lock) {
         tried_ = SteadyClock::now();
         CommitGroup batch = queue_.take();
-        if (batch.size() == 0) return true;
-        const Outcome outcome = at_disk(lock, [&] { return writer_->commit(batch); });
         const std::vector<Waiting> waiting = std::exchange(batch.waiting, {});
+        if (batch.size() == 0) {
+            answer(lock, waiting, Outcome{true, {}, {}, {}, {}});
+            return true;
+        }
+        const Outcome outcome = at_disk(lock, [&] { return writer_->commit(batch); });
         note(outcome);
         if (outcome.written) {
             queue_.done();
         } else {
             queue_.put_back(std::move(batch));
         }
+        answer(lock, waiting, outcome);
+        return outcome.written;
+    }
+
+    static void answer(Lock& lock, const std::vector<Waiting>& waiting, const Outcome& outcome) {
         lock.unlock();
         for (const Waiting& one : waiting) {
             one.committed(outcome.written && outcome.refused_rows.count(one.row) == 0);
         }
         lock.lock();
-        return outcome.written;
     }
 
     void note(const Outcome& outcome) {

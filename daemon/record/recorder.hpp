@@ -81,6 +81,10 @@ class Recorder {
     /// `committed(true)` after its commit, `committed(false)` once that failed (it is still kept and tried
     /// again).
     virtual void append(CommandRow command, std::function<void(bool)> committed) = 0;
+    /// Of one saying; `committed` as above.
+    virtual void append(std::vector<LateFactRow> facts, std::function<void(bool)> committed) = 0;
+    /// `then`: once all that was given before is committed, or a try to do so has failed.
+    virtual void settled(std::function<void()> then) = 0;
     virtual void put(
         RoastRecord roast) = 0;  ///< inserts or replaces by id; a finished one is repacked after its drop
     virtual void put(

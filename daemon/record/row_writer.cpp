@@ -18,6 +18,7 @@ enum Which : std::size_t {
     kRoast,
     kTarget,
     kTargetThere,
+    kLateFact,
     kFrames
 };
 
@@ -39,6 +40,8 @@ constexpr const char* kSql[] = {
     "INSERT INTO targets(name, version, status, coffee, json, stored_at) VALUES (?,?,?,?,?,?)"
     " ON CONFLICT DO NOTHING",
     "SELECT json FROM targets WHERE name=? AND version=?",
+    "INSERT INTO late_facts(roast, kind, value_milli, who, client_id, given_at) VALUES (?,?,?,?,?,?)"
+    " ON CONFLICT(roast, kind, client_id) WHERE client_id <> '' DO NOTHING",
     "INSERT INTO frames(watch, from_ms, to_ms, count, form, layout, crc, body) VALUES (?,?,?,?,?,?,?,?)",
 };
 
@@ -165,6 +168,17 @@ Result<Done> RowWriter::put(const TargetRow& row) {
                     .add(row.stored.unix_ms)
                     .finish();
     return done ? compare(row) : done;
+}
+
+Result<Done> RowWriter::put(const LateFactRow& row) {
+    return statements_[kLateFact]
+        .add(row.roast)
+        .add(std::string(name(row.kind)))
+        .add(row.value_milli)
+        .add(row.who)
+        .add(row.client_id)
+        .add(row.given.unix_ms)
+        .finish();
 }
 
 Result<Done> RowWriter::compare(const TargetRow& row) {

@@ -125,6 +125,7 @@ std::optional<Reason> reason_from(const json& object) {
     return reason;
 }
 
+constexpr std::array<std::string_view, 3> kLateKinds{"charge_kg", "roasted_kg", "colour"};
 constexpr std::array<std::string_view, 5> kStates{"roasting", "finished", "aborted", "withdrawn",
                                                   "interrupted"};
 
@@ -214,6 +215,11 @@ Result<std::optional<Verdict>> verdict_from_json(std::string_view json_text) {
 std::string_view name(RoastState state) { return kStates[static_cast<std::size_t>(state)]; }
 std::optional<RoastState> roast_state_from_name(std::string_view word) {
     return from_word(word, RoastState::interrupted);
+}
+
+std::string_view name(LateKind kind) { return kLateKinds[static_cast<std::size_t>(kind)]; }
+std::optional<LateKind> late_kind_from_name(std::string_view word) {
+    return from_word(word, LateKind::colour);
 }
 
 }  // namespace drumwatch

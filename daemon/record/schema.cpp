@@ -106,7 +106,21 @@ CREATE TABLE seals(
 CREATE INDEX seals_by_roast ON seals(roast);
 )sql";
 
-constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}};
+constexpr const char* kVersion3 = R"sql(
+CREATE TABLE late_facts(
+  id INTEGER PRIMARY KEY,
+  roast INTEGER NOT NULL REFERENCES roasts(id),
+  kind TEXT NOT NULL CHECK (kind IN ('charge_kg', 'roasted_kg', 'colour')),
+  value_milli INTEGER,
+  who TEXT NOT NULL,
+  client_id TEXT NOT NULL,
+  given_at INTEGER NOT NULL
+) STRICT;
+CREATE INDEX late_facts_by_roast ON late_facts(roast, kind);
+CREATE UNIQUE INDEX late_facts_once ON late_facts(roast, kind, client_id) WHERE client_id <> '';
+)sql";
+
+constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}, {3, kVersion3}};
 
 Result<Done> run_step(Database& database, const Migration& step) {
     auto transaction = Transaction::begin(database);

@@ -73,6 +73,7 @@ Result<Done> Sealer::note(const Row& row) {
     if (const auto* roast = std::get_if<RoastRecord>(&row)) noted_.insert(roast->id);
     if (const auto* event = std::get_if<EventRow>(&row); event && event->roast != 0)
         noted_.insert(event->roast);
+    if (const auto* fact = std::get_if<LateFactRow>(&row)) noted_.insert(fact->roast);
     if (const auto* label = std::get_if<WatchLabel>(&row))
         return note_where(fmt::format("watch={}", label->watch));
     if (const auto* command = std::get_if<CommandRow>(&row))

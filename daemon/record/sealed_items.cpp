@@ -101,6 +101,15 @@ class Collecting {
         return done;
     }
 
+    /// Since schema version 3: a backup may be older.
+    Result<Done> late_facts() {
+        const auto there = database_.number("SELECT count(*) FROM sqlite_schema WHERE name='late_facts'");
+        if (!there) return Error{there.error()};
+        if (there.value() == 0) return Done{};
+        return rows({"late_facts", "id, roast, kind, value_milli, who, client_id, given_at",
+                     fmt::format("roast={} ORDER BY id", roast_), "late fact"});
+    }
+
     std::vector<SealedItem>& items() { return items_; }
 
   private:
@@ -136,6 +145,7 @@ Result<std::vector<SealedItem>> sealed_items(Database& database, std::uint64_t r
     for (const Question& question : questions(roast, at)) {
         if (auto done = collecting.rows(question); !done) return Error{done.error()};
     }
+    if (auto done = collecting.late_facts(); !done) return Error{done.error()};
     if (!at.withdrawn) {
         if (auto done = collecting.frames(at); !done) return Error{done.error()};
     }

@@ -99,6 +99,18 @@ Json verdict_json(const Verdict& verdict) {
     return {{"disposition", name(verdict.disposition)}, {"reasons", reasons}};
 }
 
+constexpr const char* kStands[] = {"within", "out", "not_judged", "not_known", "not_known"};
+
+Json late_json(const std::vector<LateFinding>& findings) {
+    Json late = Json::array();
+    for (const LateFinding& finding : findings) {
+        late.push_back({{"rule", name(finding.rule)},
+                        {"stands", kStands[static_cast<std::size_t>(finding.stand)]},
+                        {"text", words(finding)}});
+    }
+    return late;
+}
+
 /// Rounded, and never a negative nothing.
 double tenth(double value) { return std::round(value * 10) / 10 + 0.0; }
 
@@ -153,12 +165,16 @@ std::string report_json(const RerunResult& result) {
     json["deviation"] = has_deviation(result) ? deviation_json(result.deviation) : Json(nullptr);
     json["alarms"] = alarms_json(result);
     json["verdict"] = verdict_json(result.verdict);
+    if (!result.late.empty()) json["late"] = late_json(result.late);
     return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 std::string report_text(const RerunResult& result) {
     std::string text = fmt::format("verdict: {}\n", name(result.verdict.disposition));
     for (const Reason& reason : result.verdict.reasons) text += "  " + words(reason) + "\n";
+    for (const LateFinding& finding : result.late) {
+        if (finding.stand != LateStand::out) text += "  " + words(finding) + "\n";
+    }
     const bool counted = result.milestones[0].has_value();
     if (result.charged)
         text += counted ? "milestones (since charge)\n"

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "core/event.hpp"
+#include "core/late_facts.hpp"
 #include "core/lessons.hpp"
 #include "core/snapshot.hpp"
 #include "engine/begin.hpp"
@@ -55,6 +56,7 @@ struct RerunResult {
     DeviationSummary deviation;
     std::vector<AlarmSpan> alarms;
     Verdict verdict;
+    std::vector<LateFinding> late;  ///< of weight and colour, where they were given
     TargetPtr target;
     Lessons lessons_after;  ///< what is known for the next roast, once the file has ended
     std::vector<Event> events;

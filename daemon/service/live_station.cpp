@@ -20,6 +20,7 @@
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
 #include "service/command_desk.hpp"
+#include "service/facts_desk.hpp"
 #include "service/log_words.hpp"
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
@@ -59,6 +60,7 @@ class Station final : public LiveStation {
           books_(*recorder_, config_.station, clock_),
           desk_(engine_, books_, config_.tick_ms, poster()),
           queries_(config_.record.path, target_rows(targets_, clock_.wall())),
+          facts_(*recorder_, queries_, clock_, poster()),
           health_(config_) {
         found_ = recorder_->found().sentences;
         if (recorder_->found().set_aside) found_.push_back(newest_backup_sentence(config_.record));
@@ -179,12 +181,22 @@ class Station final : public LiveStation {
                                   desk_.take(std::move(command), std::move(answer));
                               });
         };
+        api.facts = [this](FactsGiven given, FactsDesk::Answer answer) {
+            boost::asio::post(core_, [this, given = std::move(given), answer = std::move(answer)]() mutable {
+                facts_.take(std::move(given), std::move(answer));
+            });
+        };
         api.query = [this](std::string path, std::string query, QueryDesk::Answer answer) {
             boost::asio::post(core_, [this, path = std::move(path), query = std::move(query),
                                       answer = std::move(answer)]() mutable {
                 const TargetPtr target = engine_.target();
-                queries_.ask(std::move(path), std::move(query), target ? target->name : "",
-                             std::move(answer));
+                const bool of_roasts = path.starts_with("roasts");
+                std::function<void()> ask =
+                    [this, path = std::move(path), query = std::move(query), answer = std::move(answer),
+                     chosen = target ? target->name : ""] { queries_.ask(path, query, chosen, answer); };
+                // Whoever has just seen a verdict asks for a row that may not be written yet.
+                if (!of_roasts || !recorder_->status().writing) return ask();
+                recorder_->settled([post = poster(), ask = std::move(ask)] { post(ask); });
             });
         };
         api.choose_target = [this](std::string name, std::string who, std::string client_id,
@@ -247,10 +259,8 @@ class Station final : public LiveStation {
         const auto& events = engine_.take_events();
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
-            if (is_news(event.kind))
-                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, log_words(event, config_));
-            if (event.kind == EventKind::verdict_given && snapshot.last_verdict)
-                say_reasons(now, *snapshot.last_verdict);
+            for (const std::string& line : log_lines(event, snapshot, config_))
+                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
         }
         publish(snapshot);
         if (!config_.simulated) {
@@ -295,14 +305,6 @@ class Station final : public LiveStation {
         spdlog::info("watch {} begins", begin_.watch);
     }
 
-    static bool is_news(EventKind kind) { return kind != EventKind::move_judged; }
-
-    static void say_reasons(Tick now, const VerdictView& view) {
-        for (const Reason& reason : view.verdict.reasons) {
-            spdlog::info("{:.2f} s: reason: {}", static_cast<double>(now.ms) / 1000.0, words(reason));
-        }
-    }
-
     void publish(const Snapshot& snapshot) {
         Published published;
         published.snapshot = std::make_shared<const Snapshot>(snapshot);
@@ -313,6 +315,7 @@ class Station final : public LiveStation {
         box->record_text = record_sentence(status);
         if (!backups_.complaint().empty()) box->record_text += "; " + backups_.complaint();
         box->links = buses_.complaints();
+        box->late_verdict = facts_.shown(snapshot);
         published.box = std::move(box);
         server_->publish(std::move(published));
     }
@@ -343,6 +346,7 @@ class Station final : public LiveStation {
     Bookkeeper books_;
     CommandDesk desk_;
     QueryDesk queries_;
+    FactsDesk facts_;
     BoxHealth health_;
     BackupSchedule backups_{config_};
     WatchCutter cutter_;

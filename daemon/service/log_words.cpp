@@ -133,4 +133,13 @@ std::string log_words(const Event& event, const Config& config) {
     }
 }
 
+std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config) {
+    if (event.kind == EventKind::move_judged) return {};
+    std::vector<std::string> lines = {log_words(event, config)};
+    if (event.kind != EventKind::verdict_given || !now.last_verdict) return lines;
+    for (const Reason& reason : now.last_verdict->verdict.reasons)
+        lines.push_back("reason: " + words(reason));
+    return lines;
+}
+
 }  // namespace drumwatch

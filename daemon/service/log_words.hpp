@@ -4,13 +4,17 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "config/config.hpp"
 #include "core/event.hpp"
+#include "core/snapshot.hpp"
 
 namespace drumwatch {
 
 /// `config` names the channels and buses that the event counts.
 std::string log_words(const Event& event, const Config& config);
+/// All lines of an event: a verdict has one a reason; what is no news has none.
+std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config);
 
 }  // namespace drumwatch

@@ -11,7 +11,6 @@
 #include <optional>
 #include <thread>
 
-#include "record/reader.hpp"
 #include "service/export_roast.hpp"
 #include "service/roast_json.hpp"
 
@@ -68,7 +67,14 @@ QueryAnswer roasts(RecordReader& reader, const std::string& query) {
     const auto before = query_number(query, "before", 0);
     if (!limit || !before) return problem(422, "limit and before are whole numbers");
     auto found = reader.roasts(std::min<std::size_t>(*limit, kRoastsAtOnce), *before);
-    return found ? json_answer(roasts_json(found.value())) : problem(500, found.error());
+    if (!found) return problem(500, found.error());
+    std::vector<JudgedRoast> judged;
+    for (RoastRecord& row : found.value()) {
+        auto roast = judged_again(reader, std::move(row));
+        if (!roast) return problem(500, roast.error());
+        judged.push_back(std::move(roast.value()));
+    }
+    return json_answer(roasts_json(judged));
 }
 
 QueryAnswer roast_csv(RecordReader& reader, std::uint64_t id) {
@@ -88,7 +94,8 @@ QueryAnswer one_roast(RecordReader& reader, std::string_view which) {
     if (!found) return problem(500, found.error());
     if (!found.value()) return problem(404, fmt::format("there is no roast {} in the record", *id));
     if (csv) return roast_csv(reader, *id);
-    return json_answer(roast_json(*found.value()));
+    const auto judged = judged_again(reader, *found.value());
+    return judged ? json_answer(roast_json(judged.value())) : problem(500, judged.error());
 }
 
 QueryAnswer one_target(const std::vector<TargetRow>& targets, std::string_view name) {
@@ -120,12 +127,17 @@ struct QueryDesk::Impl {
     QueryAnswer answer(const std::string& path, const std::string& query, const std::string& chosen) {
         if (path == "targets") return json_answer(targets_json(targets, chosen));
         if (path.starts_with("targets/")) return one_target(targets, std::string_view(path).substr(8));
-        if (!reader) {
-            auto opened = RecordReader::open(record_path);
-            if (!opened) return problem(500, opened.error());
-            reader = std::move(opened.value());
-        }
-        return answer_of(*reader, path, query);
+        const std::string why_not = open();
+        return why_not.empty() ? answer_of(*reader, path, query) : problem(500, why_not);
+    }
+
+    /// Empty: the reader is there.
+    std::string open() {
+        if (reader) return {};
+        auto opened = RecordReader::open(record_path);
+        if (!opened) return opened.error();
+        reader = std::move(opened.value());
+        return {};
     }
 
     const std::string record_path;
@@ -145,6 +157,13 @@ void QueryDesk::offer(std::vector<TargetRow> offered) {
 }
 
 void QueryDesk::run(std::function<void()> slow) { boost::asio::post(impl_->io, std::move(slow)); }
+
+void QueryDesk::look(std::function<void(RecordReader*, const std::string&)> look) {
+    run([impl = impl_.get(), look = std::move(look)] {
+        const std::string why_not = impl->open();
+        look(why_not.empty() ? impl->reader.get() : nullptr, why_not);
+    });
+}
 
 void QueryDesk::ask(std::string path, std::string query, std::string chosen_target, Answer answer) {
     boost::asio::post(impl_->io, [impl = impl_.get(), path = std::move(path), query = std::move(query),

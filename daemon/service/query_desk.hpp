@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "record/record_types.hpp"
+#include "record/reader.hpp"
 #include "web/api.hpp"
 
 namespace drumwatch {
@@ -23,6 +23,8 @@ class QueryDesk {
     /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME"; anything else is 404.
     void offer(std::vector<TargetRow> offered);  ///< other targets from now on
     void run(std::function<void()> slow);        ///< whatever else may wait for the disk
+    /// `look` gets the reader, or null and why there is none.
+    void look(std::function<void(RecordReader*, const std::string& why_not)> look);
     void ask(std::string path, std::string query, std::string chosen_target, Answer answer);
 
   private:

@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/words.hpp"
+#include "roast/verdict/late_facts.hpp"
 
 namespace drumwatch {
 
@@ -34,32 +35,34 @@ Json milestones_json(const RoastRecord& roast) {
     return json;
 }
 
-const char* state_name(RoastState state) {
-    switch (state) {
-        case RoastState::roasting:
-            return "roasting";
-        case RoastState::finished:
-            return "finished";
-        case RoastState::aborted:
-            return "aborted";
-        case RoastState::withdrawn:
-            return "withdrawn";
-        case RoastState::interrupted:
-            return "interrupted";
-    }
-    return "";
-}
-
 /// Text that was JSON when it was stored; null when it is not (any more).
 Json stored(const std::string& json) {
     Json parsed = Json::parse(json, nullptr, false);
     return parsed.is_discarded() ? Json(nullptr) : parsed;
 }
 
-Json roast_object(const RoastRecord& roast) {
+Json facts_json(const JudgedRoast& judged) {
+    const auto loss_pct = weight_loss_pct(judged.facts, judged.target ? *judged.target : Target{});
+    return {{"charge_kg", number(judged.facts.charge_kg)},
+            {"roasted_kg", number(judged.facts.roasted_kg)},
+            {"weight_loss_pct", number(loss_pct)},
+            {"colour", number(judged.facts.colour)}};
+}
+
+/// The reasons as they were stored with the roast, unless something has joined or left them since.
+Json verdict_json(const JudgedRoast& judged) {
+    if (!judged.verdict) return nullptr;
+    const bool as_given = !judged.facts.roasted_kg && !judged.facts.colour;
+    return {{"disposition", word(judged.verdict->disposition)},
+            {"at_drop", word(judged.row.verdict->disposition)},
+            {"reasons", stored(as_given ? judged.row.reasons : reasons_json(*judged.verdict))}};
+}
+
+Json roast_object(const JudgedRoast& judged) {
+    const RoastRecord& roast = judged.row;
     Json json;
     json["id"] = roast.id;
-    json["state"] = state_name(roast.state);
+    json["state"] = word(roast.state);
     json["station"] = roast.station;
     json["coffee"] = roast.coffee;
     json["target"] = roast.target_name.empty() ? Json(nullptr) : Json(roast.target_name);
@@ -67,11 +70,8 @@ Json roast_object(const RoastRecord& roast) {
     json["charged_utc"] = utc_text(roast.charged_at);
     json["roast_s"] = roast.drop ? number(seconds_between(roast.charge, *roast.drop)) : Json(nullptr);
     json["milestones"] = milestones_json(roast);
-    json["verdict"] = nullptr;
-    if (roast.verdict) {
-        json["verdict"] = {{"disposition", word(roast.verdict->disposition)},
-                           {"reasons", stored(roast.reasons)}};
-    }
+    json["verdict"] = verdict_json(judged);
+    json["facts"] = facts_json(judged);
     json["moves"] = stored(roast.moves);
     return json;
 }
@@ -107,11 +107,11 @@ std::string moves_json(const FixedList<MoveView, 64>& moves) {
     return text(json);
 }
 
-std::string roast_json(const RoastRecord& roast) { return text(roast_object(roast)); }
+std::string roast_json(const JudgedRoast& roast) { return text(roast_object(roast)); }
 
-std::string roasts_json(const std::vector<RoastRecord>& roasts) {
+std::string roasts_json(const std::vector<JudgedRoast>& roasts) {
     Json list = Json::array();
-    for (const RoastRecord& roast : roasts) list.push_back(roast_object(roast));
+    for (const JudgedRoast& roast : roasts) list.push_back(roast_object(roast));
     return text({{"roasts", list}});
 }
 

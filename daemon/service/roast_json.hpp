@@ -9,14 +9,15 @@
 #include "core/snapshot.hpp"
 #include "engine/begin.hpp"
 #include "record/record_types.hpp"
+#include "service/late_judgement.hpp"
 
 namespace drumwatch {
 
 std::string reasons_json(const Verdict& verdict);
 std::string moves_json(const FixedList<MoveView, 64>& moves);
 /// One roast as `GET /api/roasts/ID` shows it.
-std::string roast_json(const RoastRecord& roast);
-std::string roasts_json(const std::vector<RoastRecord>& roasts);
+std::string roast_json(const JudgedRoast& roast);
+std::string roasts_json(const std::vector<JudgedRoast>& roasts);
 std::string targets_json(const std::vector<TargetRow>& targets, const std::string& chosen);
 
 }  // namespace drumwatch

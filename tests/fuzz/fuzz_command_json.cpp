@@ -16,7 +16,7 @@ namespace {
 constexpr Endpoint kCommands[] = {Endpoint::mark,          Endpoint::withdraw_mark, Endpoint::move,
                                   Endpoint::acknowledge,   Endpoint::reset,         Endpoint::silence,
                                   Endpoint::choose_target, Endpoint::not_a_charge,  Endpoint::abort_roast,
-                                  Endpoint::retime_move};
+                                  Endpoint::retime_move,   Endpoint::facts};
 
 void demand(bool holds) {
     if (!holds) std::abort();
@@ -46,6 +46,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         demand(command->level_milli >= 0 && command->level_milli <= 10'000'000);
     } else if (const auto* choice = std::get_if<TargetChoice>(&parsed)) {
         demand(!choice->client_id.empty() && choice->name.size() <= 4 * 200);
+    } else if (const auto* given = std::get_if<FactsGiven>(&parsed)) {
+        demand(given->roast == 7 && !given->facts.empty() && given->facts.size() <= 3);
+        for (const FactGiven& fact : given->facts)
+            demand(!fact.value || (*fact.value >= 0 && *fact.value <= 10'000));
     } else {
         const auto& refusal = std::get<Response>(parsed);
         demand(refusal.status == 400 || refusal.status == 409 || refusal.status == 422);

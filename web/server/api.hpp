@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -34,6 +35,8 @@ struct BoxState {
     bool record_writing = true;
     std::string record_text;         ///< "written 1 s ago" or the complaint
     std::vector<std::string> links;  ///< one sentence a bus that complains; empty when all is well
+    /// The snapshot's last verdict with what was weighed and measured since; nothing: as it was given.
+    std::optional<Verdict> late_verdict;
 };
 
 struct Published {
@@ -58,6 +61,18 @@ struct QueryAnswer {
     std::string file_name;  ///< for a download; empty: none
 };
 
+/// What was weighed or measured of a roast after its drop.
+struct FactGiven {
+    std::string kind;             ///< "charge_kg", "roasted_kg" or "colour"
+    std::optional<double> value;  ///< nothing: what was said before is taken back
+};
+struct FactsGiven {
+    std::uint64_t roast = 0;
+    std::vector<FactGiven> facts;
+    std::string who;
+    std::string client_id;
+};
+
 /// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
 struct Api {
     std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
@@ -68,6 +83,7 @@ struct Api {
     std::function<void(std::string name, std::string who, std::string client_id,
                        std::function<void(CommandAnswer)>)>
         choose_target;
+    std::function<void(FactsGiven, std::function<void(CommandAnswer)>)> facts;
 };
 
 }  // namespace drumwatch

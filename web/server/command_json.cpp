@@ -17,6 +17,9 @@ constexpr double kLongestAgo_s = 3600;
 constexpr double kLongestRoast_s = 7200;
 constexpr double kEarliestMark_s = -600;  ///< a charge that was found late may be moved before itself
 constexpr double kHighestLevel = 10'000;
+constexpr double kLeast_kg = 0.001;
+constexpr double kMost_kg = 10'000;
+constexpr double kHighestColour = 10'000;  ///< scales differ; each site has its own meter
 constexpr double kLastSequence =
     9'007'199'254'740'991;  ///< what a JSON number holds exactly (RFC 8259, section 6)
 
@@ -102,6 +105,8 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
             return add({"control", "made_at_s", "at_s"});
         case Endpoint::choose_target:
             return add({"name"});
+        case Endpoint::facts:
+            return add({"charge_kg", "roasted_kg", "colour"});
         case Endpoint::abort_roast:
             return add({"text"});
         default:
@@ -197,6 +202,26 @@ TargetChoice read_choice(Fields& fields) {
     return choice;
 }
 
+void read_fact(Fields& fields, const char* kind, double low, double high, FactsGiven& given) {
+    if (!fields.has(kind)) return;
+    if (fields.is_null(kind)) return given.facts.push_back({kind, std::nullopt});
+    given.facts.push_back({kind, fields.number(kind, true, low, high)});
+}
+
+ParsedCommand read_facts(Fields& fields, std::string_view parameter) {
+    FactsGiven given;
+    given.client_id = fields.text("client_id", true, 64);
+    given.who = fields.text("who", false, 64);
+    std::from_chars(parameter.data(), parameter.data() + parameter.size(), given.roast);
+    read_fact(fields, "charge_kg", kLeast_kg, kMost_kg, given);
+    read_fact(fields, "roasted_kg", kLeast_kg, kMost_kg, given);
+    read_fact(fields, "colour", 0, kHighestColour, given);
+    if (given.facts.empty())
+        fields.wrong("roasted_kg", "Give roasted_kg, colour or charge_kg, or several of them.");
+    if (!fields.mistakes().empty()) return refusal(fields);
+    return given;
+}
+
 ParsedCommand read_retiming(Fields& fields, const Snapshot& now, std::int64_t tick_ms) {
     Command command;
     command.kind = CommandKind::retime_move;
@@ -244,6 +269,7 @@ ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::
     if (!object) return problem(400, object.error());
     Fields fields(object.value(), known_keys(endpoint));
     if (endpoint == Endpoint::retime_move) return read_retiming(fields, now, tick_ms);
+    if (endpoint == Endpoint::facts) return read_facts(fields, parameter);
     if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
     TargetChoice choice = read_choice(fields);
     if (!fields.mistakes().empty()) return refusal(fields);

@@ -12,6 +12,7 @@
 
 #include "core/command.hpp"
 #include "core/snapshot.hpp"
+#include "web/api.hpp"
 #include "web/problem.hpp"
 #include "web/routes.hpp"
 
@@ -25,7 +26,7 @@ struct TargetChoice {
 };
 
 /// What to do, or the refusal: 400 not JSON, 422 a field is wrong, 409 no roast to count from.
-using ParsedCommand = std::variant<Command, TargetChoice, Response>;
+using ParsedCommand = std::variant<Command, TargetChoice, FactsGiven, Response>;
 
 /// `parameter`: the {id} of the path. Command::tick stays 0: the service stamps it.
 ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::string_view body,

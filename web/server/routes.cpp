@@ -19,6 +19,7 @@ constexpr std::array kRoutes{
     Route{"GET", "/api/roasts", Endpoint::query},
     Route{"GET", "/api/roasts/{id}", Endpoint::query},
     Route{"GET", "/api/roasts/{id}.csv", Endpoint::query},
+    Route{"POST", "/api/roasts/{id}/facts", Endpoint::facts},
     Route{"GET", "/api/targets", Endpoint::query},
     Route{"GET", "/api/targets/{name}", Endpoint::query},
     Route{"POST", "/api/marks", Endpoint::mark},

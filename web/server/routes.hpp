@@ -25,6 +25,7 @@ enum class Endpoint : std::uint8_t {
     reset,
     silence,
     choose_target,
+    facts,
     not_a_charge,
     abort_roast,
 };

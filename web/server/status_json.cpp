@@ -65,11 +65,12 @@ Json cooling_json(const Snapshot& snapshot) {
             {"tray_c", number_or_null(snapshot.cooling->tray_c)}};
 }
 
-Json verdict_json(const Snapshot& snapshot) {
+Json verdict_json(const Snapshot& snapshot, const BoxState& box) {
     if (!snapshot.last_verdict) return nullptr;
     const VerdictView& view = *snapshot.last_verdict;
+    const Verdict& verdict = box.late_verdict ? *box.late_verdict : view.verdict;
     Json reasons = Json::array();
-    for (const Reason& reason : view.verdict.reasons) {
+    for (const Reason& reason : verdict.reasons) {
         reasons.push_back({{"rule", word(reason.rule)},
                            {"text", words(reason)},
                            {"value", number_or_null(reason.value)},
@@ -77,7 +78,8 @@ Json verdict_json(const Snapshot& snapshot) {
                            {"calls_for", word(reason.calls_for)}});
     }
     return {{"roast", view.verdict.roast},
-            {"disposition", word(view.verdict.disposition)},
+            {"disposition", word(verdict.disposition)},
+            {"at_drop", word(view.verdict.disposition)},
             {"reasons", std::move(reasons)},
             {"roast_s", number_or_null(view.roast_s)},
             {"since_s", seconds_between(view.dropped, snapshot.tick)}};
@@ -142,7 +144,7 @@ std::string status_json(const Snapshot& snapshot, const BoxState& box, const Sta
                        {"missing", words(snapshot.ready)},
                        {"charge_c", number_or_null(snapshot.ready.charge_c)}};
     add_following(status, snapshot);
-    status["last_verdict"] = verdict_json(snapshot);
+    status["last_verdict"] = verdict_json(snapshot, box);
     status["alarms"] = alarms_json(snapshot, facts);
     status["prompts"] = prompts_json(snapshot);
     status["prompts_withheld"] = snapshot.prompts_withheld;

@@ -155,7 +155,7 @@ TEST_CASE(
     Database& database = opened.value().database;
     REQUIRE(database
                 .run("CREATE TABLE big(bytes); INSERT INTO big VALUES (zeroblob(400000));"
-                     "DROP TABLE big; PRAGMA wal_checkpoint(TRUNCATE); PRAGMA user_version=2")
+                     "DROP TABLE big; PRAGMA wal_checkpoint(TRUNCATE); PRAGMA user_version=3")
                 .ok());
     take_copy();
     REQUIRE(fs::file_size(copy + "-wal") > 0);

@@ -111,6 +111,25 @@ TEST_CASE("a retry with the same client id is stored once and answered with succ
     CHECK(reader(path)->commands(2).value().size() == 1);
 }
 
+TEST_CASE("settled is heard once all that was given before is in the record") {
+    const TempDir folder;
+    const std::string path = folder.file("record.db");
+    auto recorder = opened(path);
+    const auto settle = [&] {
+        std::promise<void> settled;
+        recorder->settled([&] { settled.set_value(); });
+        settled.get_future().wait();
+    };
+    settle();  // nothing waits
+    recorder->begin_watch(sample_watch(1));
+    recorder->put(sample_roast_row(1, 1, 1'000, 50));
+    settle();
+    CHECK(reader(path)->roast(1).value().has_value());
+    for (const Frame& frame : sample_roast(1, 0, 2)) recorder->append(frame);
+    settle();
+    CHECK(reader(path)->frames(1, {0}, {10'000}).value().size() == sample_roast(1, 0, 2).size());
+}
+
 TEST_CASE("a row that can never be stored is refused and holds up nothing") {
     const TempDir folder;
     const std::string path = folder.file("record.db");

@@ -103,6 +103,22 @@ std::string said_after(const std::string& path, const std::string& sql, const st
 /// All that verify says.
 std::string said(const VerifyFound& found) { return joined(found.damage) + joined(found.changed); }
 
+/// The size of what was unpacked.
+std::size_t unpack_stored(const std::string& name, const std::string& path) {
+    gzFile packed = gzopen((DRUMWATCH_STORED "/" + name).c_str(), "rb");
+    REQUIRE(packed != nullptr);
+    std::string bytes(1'000'000, '\0');
+    bytes.resize(static_cast<std::size_t>(gzread(packed, bytes.data(), 1'000'000)));
+    gzclose(packed);
+    std::ofstream(path, std::ios::binary) << bytes;
+    return bytes.size();
+}
+
+LateFactRow fact(std::uint64_t roast, LateKind kind, std::optional<std::int64_t> value_milli,
+                 const std::string& client_id) {
+    return {roast, kind, value_milli, "Ada", client_id, {1'780'000'100'000}};
+}
+
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
@@ -257,18 +273,12 @@ TEST_CASE("a record that another hand has changed is still backed up, and a rest
     CHECK(look.value().changed[0].find("roast 1 is not as it was sealed") == 0);
 }
 
-// stored/version-1.sqlite.gz was written by the last build of schema version 1 (recorder and sample rows):
-// four watches with a roast each: finished, withdrawn, aborted, interrupted.
+// What is in stored/: recorder and sample rows, four watches with a roast each: finished, withdrawn, aborted,
+// interrupted; each written by the last build of its schema version.
 TEST_CASE("a record of schema version 1 is read as it is, brought forward after a copy, and sealed") {
     const TempDir folder;
     const std::string path = folder.file("r.sqlite");
-    gzFile packed = gzopen(DRUMWATCH_STORED "/version-1.sqlite.gz", "rb");
-    REQUIRE(packed != nullptr);
-    std::string bytes(1'000'000, '\0');
-    bytes.resize(static_cast<std::size_t>(gzread(packed, bytes.data(), 1'000'000)));
-    gzclose(packed);
-    std::ofstream(path, std::ios::binary) << bytes;
-
+    const std::size_t size = unpack_stored("version-1.sqlite.gz", path);
     const auto before = verify_record(path);
     REQUIRE_MESSAGE(before.ok(), before.error());
     CHECK(joined(before.value().damage) == "");
@@ -281,7 +291,7 @@ TEST_CASE("a record of schema version 1 is read as it is, brought forward after 
         CHECK(record.verified().seals == 4);
         CHECK(said(record.verified()) == "");
     }
-    CHECK(bytes_of(path + ".version-1").size() >= bytes.size());
+    CHECK(bytes_of(path + ".version-1").size() >= size);
     const auto reader = RecordReader::open(path);
     REQUIRE_MESSAGE(reader.ok(), reader.error());
     const RoastRecord first = reader.value()->roast(1).value().value();
@@ -292,6 +302,36 @@ TEST_CASE("a record of schema version 1 is read as it is, brought forward after 
     CHECK(first.milestones[0]->at.ms == 20'000);
     CHECK(same_frames(reader.value()->frames(1, {0}, {460'000}).value(), sample_roast(1, 0, 460)));
     CHECK(reader.value()->events_of_roast(3).value().size() == 5);
+}
+
+TEST_CASE("a record of schema version 2 keeps its seals, and late facts join them") {
+    const TempDir folder;
+    const std::string path = folder.file("r.sqlite");
+    unpack_stored("version-2.sqlite.gz", path);
+    {
+        const auto old = RecordReader::open(path);
+        REQUIRE_MESSAGE(old.ok(), old.error());
+        CHECK(old.value()->late_facts(1).value().empty());
+        CHECK(said(verify_record(path).value()) == "");
+    }
+    Written record(path);
+    CHECK(record.verified().seals == 3);
+    CHECK(said(record.verified()) == "");
+    record.commit(fact(1, LateKind::roasted_kg, 10'260, "a"));
+    record.commit(fact(1, LateKind::roasted_kg, 10'280, "b"));
+    record.commit(fact(1, LateKind::roasted_kg, 10'260, "a"));  // sent again
+    record.commit(fact(1, LateKind::colour, std::nullopt, "a"));
+    CHECK(record.verified().seals == 6);
+    CHECK(said(record.verified()) == "");
+    const auto facts = RecordReader::open(path).value()->late_facts(1).value();
+    REQUIRE(facts.size() == 3);
+    CHECK(facts[0].kind == LateKind::roasted_kg);
+    CHECK(facts[0].value_milli == 10'260);
+    CHECK(facts[1].value_milli == 10'280);
+    CHECK(facts[1].who == "Ada");
+    CHECK(facts[2].kind == LateKind::colour);
+    CHECK_FALSE(facts[2].value_milli);
+    CHECK(has(said_after(path, "UPDATE late_facts SET value_milli=10300 WHERE id=2"), "late fact 2"));
 }
 
 }  // namespace drumwatch

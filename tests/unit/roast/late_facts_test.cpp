@@ -79,3 +79,22 @@ TEST_CASE("late facts stand even where the list of reasons is full") {
     CHECK(with_late_facts(full, {12.0, 9.0, std::nullopt}, straight_target()).disposition ==
           Disposition::clear);
 }
+
+TEST_CASE("each late fact says where it lies, or why it can't be judged") {
+    const auto said = [](const LateFacts& facts, const Target& target) {
+        std::string text;
+        for (const LateFinding& finding : late_findings(facts, target)) text += words(finding) + "\n";
+        return text;
+    };
+    CHECK(said({12.0, 10.26, 57.0}, banded()) ==
+          "Weight loss is 14.5 %, within the target's 14 to 15 %.\nColour is 57.0, within the target's 55 to "
+          "60.\n");
+    CHECK(said({12.0, 10.14, 60.01}, banded()) ==
+          "Weight loss is 15.5 %; the target's is 14 to 15 %.\nColour is 60.01; the target's is 55 to 60.\n");
+    CHECK(said({12.0, 12.5, std::nullopt}, banded()) ==
+          "Weight loss is not known: 12.5 kg can't come out of 12 kg; weigh again.\n");
+    CHECK(said({std::nullopt, 10.2, 57.0}, straight_target()) ==
+          "Weight loss is not known: the charge was not weighed, and the target does not state it.\n"
+          "Colour is 57.0; the target states none, so it is not judged.\n");
+    CHECK(said({12.0, std::nullopt, std::nullopt}, banded()).empty());
+}

@@ -82,6 +82,27 @@ TEST_CASE("moves, alarms, roasts and targets are read") {
     CHECK(std::get<TargetChoice>(none).name.empty());
 }
 
+TEST_CASE("facts of a roast: those that were given, and null takes one back") {
+    const ParsedCommand parsed =
+        parse(Endpoint::facts, R"({"client_id":"a","who":"w","roasted_kg":10.26,"colour":null})", "17");
+    REQUIRE(std::holds_alternative<FactsGiven>(parsed));
+    const FactsGiven& given = std::get<FactsGiven>(parsed);
+    CHECK(given.roast == 17);
+    CHECK(given.who == "w");
+    CHECK(given.client_id == "a");
+    REQUIRE(given.facts.size() == 2);
+    CHECK(given.facts[0].kind == "roasted_kg");
+    CHECK(given.facts[0].value == 10.26);
+    CHECK(given.facts[1].kind == "colour");
+    CHECK_FALSE(given.facts[1].value);
+    CHECK(starts(refusal(Endpoint::facts, R"({"client_id":"a"})"), "422 /roasted_kg: Give roasted_kg"));
+    CHECK(starts(refusal(Endpoint::facts, R"({"client_id":"a","roasted_kg":0})"),
+                 "422 /roasted_kg: Must be a number from 0.001 to 10000."));
+    CHECK(starts(refusal(Endpoint::facts, R"({"client_id":"a","colour":"57"})"), "422 /colour: Must be"));
+    CHECK(
+        starts(refusal(Endpoint::facts, R"({"client_id":"a","roasted_lb":9})"), "422 /roasted_lb: Unknown"));
+}
+
 TEST_CASE("wrong fields are refused with what would be right") {
     CHECK(starts(refusal(Endpoint::mark, R"({"client_id":"a"})"), "422 /mark: Missing"));
     CHECK(starts(refusal(Endpoint::mark, R"({"mark":"drop"})"), "422 /client_id: Missing"));

@@ -4,9 +4,9 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "support/raw_client.hpp"
 #include "sample.hpp"
 #include "schema_check.hpp"
+#include "support/raw_client.hpp"
 #include "web/openapi.hpp"
 #include "web/routes.hpp"
 
@@ -32,11 +32,13 @@ std::string filled(std::string path, const std::string& id) {
 /// A body that the schema asks for: required keys, each with the plainest value that fits.
 json plain_body(const json& schema) {
     json body = json::object();
-    for (const json& key : schema.at("required")) {
+    json required = schema.at("required");
+    if (schema.contains("anyOf")) required.push_back(schema["anyOf"][0]["required"][0]);
+    for (const json& key : required) {
         const json& of_key = schema["properties"][key.get<std::string>()];
         if (of_key.contains("enum")) {
             body[key.get<std::string>()] = of_key["enum"][0];
-        } else if (of_key["type"] == "number") {
+        } else if (of_key["type"] == "number" || of_key["type"] == json::array({"number", "null"})) {
             body[key.get<std::string>()] = of_key.value("minimum", 0.0);
         } else {
             body[key.get<std::string>()] = "x";

@@ -161,6 +161,13 @@ Api SampleStation::api() {
         }
         say(answer);
     };
+    api.facts = [this](const FactsGiven& given, const std::function<void(CommandAnswer)>& say) {
+        {
+            const std::lock_guard lock(mutex_);
+            facts_.push_back(given);
+        }
+        say(answer);
+    };
     api.query = [this](const std::string& path, const std::string& query,
                        const std::function<void(QueryAnswer)>& say) {
         {
@@ -193,6 +200,10 @@ std::deque<Command> SampleStation::commands() const {
 std::deque<std::string> SampleStation::queries() const {
     const std::lock_guard lock(mutex_);
     return queries_;
+}
+std::deque<FactsGiven> SampleStation::facts() const {
+    const std::lock_guard lock(mutex_);
+    return facts_;
 }
 std::deque<std::string> SampleStation::choices() const {
     const std::lock_guard lock(mutex_);

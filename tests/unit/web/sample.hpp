@@ -25,6 +25,7 @@ class SampleStation {
     std::deque<Command> commands() const;
     std::deque<std::string> queries() const;
     std::deque<std::string> choices() const;
+    std::deque<FactsGiven> facts() const;
     CommandAnswer answer{200, true, "taken"};  ///< set before the server starts
     bool silent = false;                       ///< never answers
 
@@ -33,6 +34,7 @@ class SampleStation {
     std::deque<Command> commands_;
     std::deque<std::string> queries_;
     std::deque<std::string> choices_;
+    std::deque<FactsGiven> facts_;
 };
 
 /// Stops the test with the reason if it can't start.

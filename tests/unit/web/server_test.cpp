@@ -2,8 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
-#include "support/raw_client.hpp"
 #include "sample.hpp"
+#include "support/raw_client.hpp"
 
 using namespace drumwatch;
 using nlohmann::json;
@@ -95,6 +95,9 @@ TEST_CASE("commands reach the station and a retry carries its id") {
     CHECK(commands[1].client_id == "retry-1");
     CHECK(commands[0].at == Tick{591'000});
     CHECK(commands[2].occurrence == 7);
+    CHECK(client.post("/api/roasts/17/facts", R"({"client_id":"d","roasted_kg":10.2})").status == 202);
+    REQUIRE(station.facts().size() == 1);
+    CHECK(station.facts()[0].roast == 17);
     CHECK(station.choices() == std::deque<std::string>{"Fen Meadow, washed|w|c"});
 }
 

@@ -63,6 +63,23 @@ TEST_CASE("a full status says what the snapshot says") {
     CHECK(s["last_verdict"]["since_s"] == 175.0);
 }
 
+TEST_CASE("a last verdict with weight or colour shows that, and what the curve alone called for") {
+    Snapshot snapshot = sample_snapshot();
+    snapshot.last_verdict->verdict.disposition = Disposition::clear;
+    snapshot.last_verdict->verdict.reasons.clear();
+    BoxState box = sample_box();
+    box.late_verdict = snapshot.last_verdict->verdict;
+    box.late_verdict->disposition = Disposition::taste;
+    Reason reason;
+    reason.rule = VerdictRule::weight_loss;
+    box.late_verdict->reasons.push_back(reason);
+    const json s = json::parse(status_json(snapshot, box, sample_facts()));
+    CHECK(mismatches(s) == "");
+    CHECK(s["last_verdict"]["disposition"] == "taste");
+    CHECK(s["last_verdict"]["at_drop"] == "clear");
+    CHECK(s["last_verdict"]["reasons"][0]["rule"] == "weight_loss");
+}
+
 TEST_CASE("a value that is not good is null with its quality") {
     const json s = status_of(sample_snapshot());
     CHECK(s["channels"]["exhaust"]["value"].is_null());
