@@ -193,7 +193,7 @@ test("why is one tap away", async () => {
 test("the next target is chosen between roasts", async () => {
     station.state = { ...kStates.not_ready };
     page = await open_page(browser, url);
-    await button(/Fen Meadow, washed/).click();
+    await page.locator(".choice", { hasText: "Fen Meadow, washed" }).click();
     const [post] = await heard("/api/target");
     assert.equal(post.body.name, "fen-meadow-washed");
     await button(/^no target/).click();
@@ -208,6 +208,50 @@ test("a target made of a roast names no coffee: its own name stands there", asyn
     await page.locator(".choice-name", { hasText: "second-try" }).waitFor();
     await page.locator("header", { hasText: "second-try" }).waitFor();
     await page.getByText("no coffee named").waitFor();
+});
+
+test("a batch opens with a tap: reasons, and a weight that is recorded with what became of the verdict", async () => {
+    station.state = { ...kStates.not_ready };
+    page = await open_page(browser, url);
+    await button(/^9 .*hold/).click();
+    const sheet = page.getByRole("dialog");
+    await sheet.getByText("Weight loss is 17.2 %; the target's is 13.5 to 15.5 %.").waitFor();
+    await sheet.getByText("The curve alone called for clear.").waitFor();
+    await sheet.getByText("charged 12.00 kg, roasted 9.94 kg, weight loss 17.2 %").waitFor();
+    const record = sheet.getByRole("button", { name: "record" });
+    assert.ok(await record.isDisabled());
+    await sheet.getByLabel("roasted, kg").fill("10,2 kg");
+    await sheet.getByText("Numbers only, such as 10.26.").waitFor();
+    assert.ok(await record.isDisabled());
+    await sheet.getByLabel("roasted, kg").fill("10,26");
+    await sheet.getByLabel(/^colour/).fill("57");
+    station.answer = () => ({ status: 200, body: { recorded: true, text: "Roast 9: recorded. The verdict is clear now; it was hold." } });
+    const lists = () => station.urls.filter((each) => each.startsWith("/api/roasts?")).length;
+    const before = lists();
+    await record.click();
+    const [post] = await heard("/api/roasts/9/facts");
+    assert.equal(post.body.roasted_kg, 10.26);
+    assert.equal(post.body.colour, 57);
+    assert.ok(!("charge_kg" in post.body));
+    await sheet.getByText("The verdict is clear now; it was hold.").waitFor();
+    await until(() => lists() > before);
+    station.answer = () => ({ status: 422, body: { detail: "Weight loss is not known: 102.6 kg can't come out of 12 kg; weigh again." } });
+    await sheet.getByLabel("roasted, kg").fill("102.6");
+    await record.click();
+    await sheet.getByText(/weigh again/).waitFor();
+    assert.equal(await sheet.getByLabel("roasted, kg").inputValue(), "102.6");
+});
+
+test("the verdict of the last batch opens the same sheet, a batch given up has no weight", async () => {
+    station.state = { ...kStates.dropped_taste };
+    page = await open_page(browser, url);
+    await page.locator(".batch-row", { hasText: "taste" }).waitFor();
+    await page.locator(".left .glance").click();
+    await page.getByRole("dialog").getByLabel("roasted, kg").waitFor();
+    await page.getByRole("dialog").getByRole("button", { name: "close" }).click();
+    await button(/^8 .*aborted/).click();
+    await page.getByRole("dialog").getByText(/without a target|by fen-meadow/).waitFor();
+    assert.equal(await page.getByLabel("roasted, kg").count(), 0);
 });
 
 test("first crack heard a while ago, a false charge and a roast given up", async () => {

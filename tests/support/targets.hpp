@@ -22,6 +22,15 @@ inline Target straight_target() {
     return target;
 }
 
+/// The same with bands for what is weighed and measured after the drop.
+inline Target banded_target() {
+    Target target = straight_target();
+    target.charge_kg = 12;
+    target.weight_loss_pct = Band{14, 15};
+    target.colour = Band{55, 60};
+    return target;
+}
+
 inline PlannedMove planned(Control control, double to, TriggerKind kind, double value) {
     return {control, to, LevelUnit::percent, {kind, value}};
 }

@@ -26,6 +26,7 @@ const kTaps = {
     safety: ["roasting", tap("Watches only")],
     all_alarms: ["two_alarms", tap(/2 more/)],
     all_reasons: ["dropped_hold", (page) => page.locator(".glance.deviation").click()],
+    batch: ["dropped_taste", tap(/^9 .*hold/)],
     fahrenheit: ["drift_acknowledged", set("°F")],
     from_afar: ["roasting", set("from afar")],
     from_afar_alarm: ["drift", set("from afar")],

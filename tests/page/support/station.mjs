@@ -12,11 +12,20 @@ const kTypes = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", 
 // The page must work under the strictest policy that its server may set.
 const kPolicy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
 
+const kFacts = { charge_kg: null, roasted_kg: null, weight_loss_pct: null, colour: null };
+const batch = (id, hour, coffee, disposition, more = {}) => ({
+    id, state: "finished", coffee, target: kTarget.name, target_version: 4, charged_utc: `2026-11-25T${hour}:00Z`, roast_s: 650,
+    milestones: { first_crack: { at_s: 548, bean_c: 197.1, source: "mark" }, drop: { at_s: 655, bean_c: 212, source: "detected" } },
+    verdict: { disposition, at_drop: disposition, reasons: [] }, facts: kFacts, moves: [], ...more,
+});
 const kRoasts = [
-    { id: 11, state: "judged", coffee: "Fen Meadow, washed", charged_utc: "2026-11-25T10:21:00Z", roast_s: 655, verdict: { disposition: "taste", reasons: [] } },
-    { id: 10, state: "judged", coffee: "Fen Meadow, washed", charged_utc: "2026-11-25T10:04:00Z", roast_s: 661, verdict: { disposition: "clear", reasons: [] } },
-    { id: 9, state: "judged", coffee: "Long Drove, natural", charged_utc: "2026-11-25T09:46:00Z", roast_s: 640, verdict: { disposition: "hold", reasons: [] } },
-    { id: 8, state: "aborted", coffee: "Long Drove, natural", charged_utc: "2026-11-25T09:30:00Z", roast_s: null, verdict: null },
+    batch(11, "10:21", "Fen Meadow, washed", "taste"),
+    batch(10, "10:04", "Fen Meadow, washed", "clear"),
+    batch(9, "09:46", "Long Drove, natural", "hold", {
+        verdict: { disposition: "hold", at_drop: "clear", reasons: [{ rule: "weight_loss", text: "Weight loss is 17.2 %; the target's is 13.5 to 15.5 %.", calls_for: "hold" }] },
+        facts: { charge_kg: 12, roasted_kg: 9.94, weight_loss_pct: 17.2, colour: null },
+    }),
+    batch(8, "09:30", "Long Drove, natural", null, { state: "aborted", verdict: null, milestones: {} }),
 ];
 const kTargets = [
     { name: kTarget.name, version: 4, status: "approved", coffee: kTarget.coffee, charge_kg: 12, chosen: true },

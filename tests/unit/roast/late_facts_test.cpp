@@ -9,14 +9,6 @@ using namespace drumwatch;
 
 namespace {
 
-Target banded() {
-    Target target = straight_target();
-    target.charge_kg = 12;
-    target.weight_loss_pct = Band{14, 15};
-    target.colour = Band{55, 60};
-    return target;
-}
-
 Verdict given(Disposition disposition) {
     Verdict verdict;
     verdict.roast = 7;
@@ -30,16 +22,16 @@ Verdict given(Disposition disposition) {
 }
 
 Disposition after(Disposition before, LateFacts facts) {
-    return with_late_facts(given(before), facts, banded()).disposition;
+    return with_late_facts(given(before), facts, banded_target()).disposition;
 }
 
 }  // namespace
 
 TEST_CASE("weight loss is a share of the charge, weighed or planned, and nothing where it can't be") {
-    CHECK(*weight_loss_pct({std::nullopt, 10.2, std::nullopt}, banded()) == doctest::Approx(15));
-    CHECK(*weight_loss_pct({11.8, 10.2, std::nullopt}, banded()) == doctest::Approx(100 * 1.6 / 11.8));
-    CHECK_FALSE(weight_loss_pct({12.0, 12.5, std::nullopt}, banded()));
-    CHECK_FALSE(weight_loss_pct({12.0, std::nullopt, std::nullopt}, banded()));
+    CHECK(*weight_loss_pct({std::nullopt, 10.2, std::nullopt}, banded_target()) == doctest::Approx(15));
+    CHECK(*weight_loss_pct({11.8, 10.2, std::nullopt}, banded_target()) == doctest::Approx(100 * 1.6 / 11.8));
+    CHECK_FALSE(weight_loss_pct({12.0, 12.5, std::nullopt}, banded_target()));
+    CHECK_FALSE(weight_loss_pct({12.0, std::nullopt, std::nullopt}, banded_target()));
     CHECK_FALSE(weight_loss_pct({std::nullopt, 10.2, std::nullopt}, straight_target()));
 }
 
@@ -58,11 +50,11 @@ TEST_CASE("a late weight out of the target's band asks for a cup, far out for ho
 }
 
 TEST_CASE("a late fact set right takes the place of the one before, and says value and band") {
-    const Verdict wrong = with_late_facts(given(Disposition::taste), {12.0, 9.0, 70.0}, banded());
+    const Verdict wrong = with_late_facts(given(Disposition::taste), {12.0, 9.0, 70.0}, banded_target());
     REQUIRE(wrong.reasons.size() == 3);
     CHECK(words(wrong.reasons[0]) == "Weight loss is 25.0 %; the target's is 14 to 15 %.");
     CHECK(words(wrong.reasons[1]) == "Colour is 70.0; the target's is 55 to 60.");
-    const Verdict right = with_late_facts(wrong, {12.0, 10.26, 57.0}, banded());
+    const Verdict right = with_late_facts(wrong, {12.0, 10.26, 57.0}, banded_target());
     CHECK(right.disposition == Disposition::taste);
     REQUIRE(right.reasons.size() == 1);
     CHECK(right.reasons[0].rule == VerdictRule::move_missed);
@@ -75,7 +67,7 @@ TEST_CASE("late facts stand even where the list of reasons is full") {
     extra.rule = VerdictRule::extra_move;
     while (full.reasons.push_back(extra)) {
     }
-    CHECK(with_late_facts(full, {12.0, 9.0, std::nullopt}, banded()).disposition == Disposition::hold);
+    CHECK(with_late_facts(full, {12.0, 9.0, std::nullopt}, banded_target()).disposition == Disposition::hold);
     CHECK(with_late_facts(full, {12.0, 9.0, std::nullopt}, straight_target()).disposition ==
           Disposition::clear);
 }
@@ -86,15 +78,15 @@ TEST_CASE("each late fact says where it lies, or why it can't be judged") {
         for (const LateFinding& finding : late_findings(facts, target)) text += words(finding) + "\n";
         return text;
     };
-    CHECK(said({12.0, 10.26, 57.0}, banded()) ==
+    CHECK(said({12.0, 10.26, 57.0}, banded_target()) ==
           "Weight loss is 14.5 %, within the target's 14 to 15 %.\nColour is 57.0, within the target's 55 to "
           "60.\n");
-    CHECK(said({12.0, 10.14, 60.01}, banded()) ==
+    CHECK(said({12.0, 10.14, 60.01}, banded_target()) ==
           "Weight loss is 15.5 %; the target's is 14 to 15 %.\nColour is 60.01; the target's is 55 to 60.\n");
-    CHECK(said({12.0, 12.5, std::nullopt}, banded()) ==
+    CHECK(said({12.0, 12.5, std::nullopt}, banded_target()) ==
           "Weight loss is not known: 12.5 kg can't come out of 12 kg; weigh again.\n");
     CHECK(said({std::nullopt, 10.2, 57.0}, straight_target()) ==
           "Weight loss is not known: the charge was not weighed, and the target does not state it.\n"
           "Colour is 57.0; the target states none, so it is not judged.\n");
-    CHECK(said({12.0, std::nullopt, std::nullopt}, banded()).empty());
+    CHECK(said({12.0, std::nullopt, std::nullopt}, banded_target()).empty());
 }

@@ -14,13 +14,7 @@ using nlohmann::json;
 
 namespace {
 
-TargetPtr banded() {
-    Target target = straight_target();
-    target.charge_kg = 12;
-    target.weight_loss_pct = Band{14, 15};
-    target.colour = Band{55, 60};
-    return share(target);
-}
+TargetPtr banded() { return share(banded_target()); }
 
 /// A record with a finished roast 1 of a target with bands, one in the drum (2), and one given up (3).
 class Site {

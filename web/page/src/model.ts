@@ -18,6 +18,7 @@ export type Dialog =
     | "settings"
     | "alarms"
     | "roast"
+    | "batch"
     | null;
 
 export interface Undo {
@@ -38,6 +39,7 @@ export class Model {
     roasts: RoastEntry[] = [];
     settings: Settings = load_settings();
     dialog: Dialog = null;
+    batch = 0; // whose sheet "batch" is
     undo: Undo | null = null;
     notice = "";
     sleep_note = "";
@@ -89,6 +91,17 @@ export class Model {
         this.redraw();
     }
 
+    show_batch(id: number): void {
+        this.batch = id;
+        this.show("batch");
+    }
+
+    /** The whole batch once the record has told of it; until then the verdict alone. */
+    show_verdict(roast: number): void {
+        if (this.roasts.some((each) => each.id === roast && each.verdict)) this.show_batch(roast);
+        else this.show("verdict");
+    }
+
     async command(path: string, body: Record<string, unknown> = {}): Promise<Outcome> {
         if (!this.live()) return { done: false, text: "No live data: commands wait." };
         const outcome = await send_command(
@@ -126,6 +139,14 @@ export class Model {
         await this.command("/api/target", { name });
         this.lists_key = "";
         this.fetch_lists();
+    }
+
+    /** What was weighed or measured of a roast: the answer says what became of its verdict. */
+    async tell_facts(roast: number, facts: Record<string, number>): Promise<Outcome> {
+        const outcome = await this.command(`/api/roasts/${roast}/facts`, facts);
+        this.lists_key = "";
+        this.fetch_lists();
+        return outcome;
     }
 
     say(text: string): void {
@@ -175,9 +196,15 @@ export class Model {
     private fetch_lists(): void {
         const now = this.heard;
         if (!now) return;
-        const key = [now.watch, now.roast?.id, now.last_verdict?.roast, now.target?.name, now.target?.version].join(
-            " ",
-        );
+        const verdict = now.last_verdict;
+        const key = [
+            now.watch,
+            now.roast?.id,
+            verdict?.roast,
+            verdict?.disposition,
+            now.target?.name,
+            now.target?.version,
+        ].join(" ");
         if (key === this.lists_key) return;
         this.lists_key = key;
         void this.get<{ targets: TargetEntry[] }>("/api/targets").then((body) => {

@@ -111,6 +111,7 @@ export interface Reason {
 export interface LastVerdict {
     roast: number;
     disposition: Disposition;
+    at_drop?: Disposition; // of the curve alone, before weight and colour
     reasons: Reason[];
     roast_s?: number;
     since_s?: number;
@@ -215,5 +216,8 @@ export interface RoastEntry {
     target?: string | null;
     charged_utc?: string | null;
     roast_s?: number | null;
-    verdict?: { disposition: Disposition; reasons: Reason[] } | null;
+    target_version?: number | null;
+    milestones?: Partial<Record<Milestone, { at_s: number; bean_c: number | null }>>;
+    verdict?: { disposition: Disposition; at_drop?: Disposition; reasons: Reason[] | null } | null;
+    facts?: Record<"charge_kg" | "roasted_kg" | "weight_loss_pct" | "colour", number | null>;
 }

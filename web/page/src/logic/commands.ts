@@ -5,6 +5,7 @@ import { make_uuid } from "./ids";
 export interface Outcome {
     done: boolean;
     text: string; // empty where nothing needs to be said
+    answer?: string; // the daemon's own words, where it did it
 }
 
 export interface Sender {
@@ -35,6 +36,6 @@ export async function send_command(sender: Sender, path: string, body: Record<st
     }
     const text = await words_of(response);
     if (response.status === 202) return { done: true, text: `Acted, but not recorded. ${text}`.trim() };
-    if (response.ok) return { done: true, text: "" };
+    if (response.ok) return { done: true, text: "", answer: text };
     return { done: false, text: `Not done: ${text || `answer ${response.status}`}` };
 }

@@ -2,7 +2,6 @@
 import type { RoastEntry, Status, TargetEntry } from "../logic/api";
 import { clock_time, unbroken } from "../logic/words";
 import type { Model } from "../model";
-import { use_fit } from "./common";
 
 function entry_words(entry: TargetEntry): string {
     const charge = entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : "";
@@ -62,23 +61,20 @@ function words_of(entry: RoastEntry): string {
 
 export function Batches({ model }: { model: Model; status: Status }) {
     const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, 4);
-    const fit = use_fit<HTMLDivElement>(done.map((entry) => `${entry.id} ${entry.coffee}`).join());
     return (
-        <div class="batches" ref={fit}>
-            <h2>last batches</h2>
+        <div class="batches">
+            <h2>last batches: tap for reasons and weight</h2>
             {done.length === 0 && <p>none in the record yet</p>}
-            <table>
-                <tbody>
-                    {done.map((entry) => (
-                        <tr key={entry.id}>
-                            <td class="number">{entry.id}</td>
-                            <td class="number">{clock_time(entry.charged_utc)}</td>
-                            <td class="coffee">{entry.coffee || "no coffee named"}</td>
-                            <td class="verdict">{words_of(entry)}</td>
-                        </tr>
-                    ))}
-                </tbody>
-            </table>
+            <div class="batch-rows">
+                {done.map((entry) => (
+                    <button key={entry.id} type="button" class="batch-row" onClick={() => model.show_batch(entry.id)}>
+                        <span class="number">{entry.id}</span>
+                        <span class="number">{clock_time(entry.charged_utc)}</span>
+                        <span class="coffee">{entry.coffee || "no coffee named"}</span>
+                        <span class="verdict">{words_of(entry)}</span>
+                    </button>
+                ))}
+            </div>
         </div>
     );
 }

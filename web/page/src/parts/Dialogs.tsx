@@ -6,6 +6,7 @@ import type { Status } from "../logic/api";
 import { age_words, kVerdictMeaning, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmCorner";
+import { BatchDialog } from "./BatchDialog";
 import { PriorityShape } from "./common";
 import { RoastDialog } from "./RoastDialog";
 import { SettingsDialog } from "./SettingsDialog";
@@ -28,6 +29,8 @@ export function Dialogs(part: Part) {
             return <WhyMove {...part} />;
         case "drop":
             return <WhyDrop {...part} />;
+        case "batch":
+            return <BatchDialog model={part.model} />;
         case "verdict":
             return <Verdict {...part} />;
         case "safety":
@@ -58,7 +61,8 @@ export function Sheet(props: { model: Model; title: string; children: ComponentC
         <dialog ref={ref} aria-label={props.title} onClose={() => open.current && props.model.show(null)}>
             <h2>{props.title}</h2>
             <div class="sheet">{props.children}</div>
-            <button type="button" class="firm" onClick={() => props.model.show(null)}>
+            {/* Has the focus, or a tablet would open its keyboard over a sheet with a field. */}
+            <button type="button" class="firm" autofocus onClick={() => props.model.show(null)}>
                 close
             </button>
         </dialog>

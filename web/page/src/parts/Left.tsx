@@ -170,7 +170,7 @@ export function LeftDropped({ model, status }: Part) {
     if (!verdict) return null;
     return (
         <>
-            <Glance label="all reasons" class="deviation" onTap={() => model.show("verdict")}>
+            <Glance label="all reasons, and weight" class="deviation" onTap={() => model.show_verdict(verdict.roast)}>
                 <span class="label">
                     roast {verdict.roast}, dropped after {minutes_seconds(verdict.roast_s)}
                 </span>
