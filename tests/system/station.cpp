@@ -41,11 +41,21 @@ std::vector<Truth> read_truth(const std::string& path) {
 
 }  // namespace
 
+void StationRun::edit_target() {
+    const std::string target = folder_.file("target.json");
+    std::vector<std::string> arguments = {DRUMWATCH_DAEMON, "target", "edit",          target,
+                                          "--out",          target,   "--approved-by", "A. Taster"};
+    arguments.insert(arguments.end(), plan_.target_edits.begin(), plan_.target_edits.end());
+    const auto edited = run_program(arguments, kHang);
+    REQUIRE_MESSAGE(edited.status == 0, edited.errors);
+}
+
 StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
     const auto exported = run_program({DRUMWATCH_SIM, "--machine", plan.machine, "--export-target",
                                        folder_.file("target.json"), "--approved-by", "A. Taster"},
                                       kHang);
     REQUIRE_MESSAGE(exported.status == 0, exported.errors);
+    if (!plan.target_edits.empty()) edit_target();
 
     std::vector<std::string> arguments = {DRUMWATCH_SIM, "--machine", plan.machine, "--truth",
                                           folder_.file("truth.jsonl")};

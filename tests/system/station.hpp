@@ -25,6 +25,7 @@ struct StationPlan {
     std::string machine = "drum";
     std::vector<std::string> simulator;  ///< further arguments
     bool with_target = true;
+    std::vector<std::string> target_edits;  ///< options of "target edit", such as {"--weight-loss", "14:15"}
     bool stepped = true;
     double speed = 1;
     bool own_time = true;      ///< false: a station as of a real machine, at the pace of life
@@ -78,6 +79,7 @@ class StationRun {
     std::string write_config(const std::string& modbus_port, const std::string& serial,
                              const std::string& relay_port);
 
+    void edit_target();
     void start_daemon();
     /// Every watch, run again from the record and from its export, must give the journal that it gave live,
     /// byte for byte.
