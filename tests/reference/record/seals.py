@@ -127,12 +127,13 @@ def items(database, roast):
                             "milestones,verdict,reasons,moves", "id=?", roast)
     texts += rows("targets", "name,version,status,coffee,json,stored_at", "name=? AND version=?", target, version)
     texts += rows("events", "id,watch,roast,tick_ms,at_ms,kind,body,text", "roast=? ORDER BY id", roast)
+    late = rows("late_facts", "id,roast,kind,value_milli,who,client_id,given_at", "roast=? ORDER BY id", roast)
     if state == "withdrawn":
-        return texts
+        return texts + late
     meanwhile = "watch=? AND tick_ms BETWEEN ? AND ? ORDER BY id"
     texts += rows("commands", "id,watch,tick_ms,kind,body,who,client_id,wall_ms", meanwhile, watch, first, last)
     texts += rows("observations", "id,watch,tick_ms,health,idx,bad", meanwhile, watch, first, last)
-    return texts + minutes(database, watch, first, last)
+    return texts + late + minutes(database, watch, first, last)
 
 
 def main():

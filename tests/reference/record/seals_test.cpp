@@ -75,6 +75,10 @@ TEST_CASE("python makes the same chain from the rows of a record") {
         CommitGroup late;  // an event of a roast that was sealed
         late.rows.push_back(sample_event(1, 1, 500'000));
         REQUIRE(writer.value()->commit(late).written);
+        CommitGroup weighed;
+        weighed.rows.push_back(LateFactRow{2, LateKind::roasted_kg, 10'260, "Ada", "a", {1'780'000'000'000}});
+        weighed.rows.push_back(LateFactRow{2, LateKind::colour, std::nullopt, "", "", {1'780'000'100'000}});
+        REQUIRE(writer.value()->commit(weighed).written);
         CHECK_MESSAGE(notice.empty(), notice);
     }
     auto database = Database::open(path, OpenMode::read_only);
@@ -85,7 +89,7 @@ TEST_CASE("python makes the same chain from the rows of a record") {
                              fmt::format("{} {} {} {}\n", row.id(0), row.id(1), row.string(2), row.string(3));
                      })
                 .ok());
-    CHECK(database.value().number("SELECT count(*) FROM seals").value() == 4);
+    CHECK(database.value().number("SELECT count(*) FROM seals").value() == 5);
     const Finished run = run_program({"python3", DRUMWATCH_SCRIPT, path}, std::chrono::seconds(60));
     REQUIRE_MESSAGE(run.status == 0, run.errors);
     CHECK(run.output == expected);
