@@ -15,7 +15,6 @@
 #include "config/difference.hpp"
 #include "core/words.hpp"
 #include "engine/engine.hpp"
-#include "files/target_doubts.hpp"
 #include "service/backup_schedule.hpp"
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
@@ -28,7 +27,7 @@
 #include "service/resume.hpp"
 #include "service/service_manager.hpp"
 #include "service/station_facts.hpp"
-#include "service/targets.hpp"
+#include "service/target_desk.hpp"
 #include "service/wall_steps.hpp"
 #include "watch/watch_cutter.hpp"
 #include "watch/watch_text.hpp"
@@ -49,17 +48,17 @@ class Station final : public LiveStation {
         : config_(config),
           clock_(clock_speed(config)),
           recorder_(std::move(recorder)),
-          targets_(std::move(targets)),
           resumed_(std::move(choice.resumed)),
           begin_(resumed_ ? resumed_->watch->begin
                           : make_begin(config_, recorder_->found(),
-                                       start_target(targets_, config_.chosen_target), choice.alarms)),
+                                       start_target(targets, config_.chosen_target), choice.alarms)),
           latest_(config_.channels),
           buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
           engine_(resumed_ ? std::move(resumed_->engine) : Engine(begin_)),
           books_(*recorder_, config_.station, clock_),
           desk_(engine_, books_, config_.tick_ms, poster()),
-          queries_(config_.record.path, target_rows(targets_, clock_.wall())),
+          queries_(config_.record.path, target_rows(targets, clock_.wall())),
+          targets_(engine_, desk_, queries_, *recorder_, clock_, std::move(targets)),
           facts_(*recorder_, queries_, clock_, poster()),
           health_(config_) {
         found_ = recorder_->found().sentences;
@@ -98,7 +97,7 @@ class Station final : public LiveStation {
 
     void run() override {
         begin_or_go_on();
-        store_targets(*recorder_, targets_, clock_.wall());
+        targets_.store();
         pacer_->start();
         core_.run();
     }
@@ -131,10 +130,7 @@ class Station final : public LiveStation {
             spdlog::info("the configuration says the same as before; the target files were read again");
         config_.targets = again->config.targets;
         config_.verdict = again->config.verdict;
-        targets_ = std::move(again->targets);
-        if (const TargetPtr now = engine_.target()) remember(targets_, *now, engine_.lessons());
-        store_targets(*recorder_, targets_, clock_.wall());
-        queries_.offer(target_rows(targets_, clock_.wall()));
+        targets_.take_over(std::move(again->targets));
         const bool all = std::none_of(changes.begin(), changes.end(), [](const Difference& change) {
             return change.when == TakenOver::restart;
         });
@@ -203,37 +199,10 @@ class Station final : public LiveStation {
                                    CommandDesk::Answer answer) {
             boost::asio::post(core_, [this, name = std::move(name), who = std::move(who),
                                       id = std::move(client_id), answer = std::move(answer)]() mutable {
-                choose_target(name, who, id, std::move(answer));
+                targets_.choose(name, who, id, std::move(answer));
             });
         };
         return api;
-    }
-
-    void choose_target(const std::string& name, const std::string& who, const std::string& client_id,
-                       CommandDesk::Answer answer) {
-        if (const TargetPtr now = engine_.target()) remember(targets_, *now, engine_.lessons());
-        Command command;
-        command.kind = CommandKind::choose_target;
-        command.who = who;
-        command.client_id = client_id;
-        if (!name.empty()) {
-            const OfferedTarget* offered = find_target(targets_, name);
-            if (!offered) {
-                return answer(
-                    {404, true,
-                     fmt::format("there is no target called \"{}\": choose one of the list", name)});
-            }
-            if (offered->target->status == TargetStatus::retired) {
-                return answer(
-                    {409, true,
-                     fmt::format("the target \"{}\" is retired: choose another of the list", name)});
-            }
-            for (const std::string& sentence : sentences_about(*offered->target, name))
-                spdlog::warn("chosen target {}", sentence);
-            command.target = offered->target;
-            command.lessons = offered->lessons;
-        }
-        desk_.take(std::move(command), std::move(answer));
     }
 
     void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
@@ -262,6 +231,7 @@ class Station final : public LiveStation {
             for (const std::string& line : log_lines(event, snapshot, config_))
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
         }
+        targets_.tick(snapshot);
         publish(snapshot);
         if (!config_.simulated) {
             if (const auto began = wall_steps_.look(clock_, now)) books_.relabel(*began);
@@ -337,7 +307,6 @@ class Station final : public LiveStation {
     boost::asio::signal_set signals_{core_, SIGINT,
                                      SIGTERM};  ///< from the first moment on: nothing ends half
     std::unique_ptr<Recorder> recorder_;
-    std::vector<OfferedTarget> targets_;
     std::optional<Resumed> resumed_;
     Begin begin_;
     LatestReadings latest_;
@@ -346,6 +315,7 @@ class Station final : public LiveStation {
     Bookkeeper books_;
     CommandDesk desk_;
     QueryDesk queries_;
+    TargetDesk targets_;
     FactsDesk facts_;
     BoxHealth health_;
     BackupSchedule backups_{config_};
