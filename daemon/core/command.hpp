@@ -58,6 +58,8 @@ enum class Refusal : std::uint8_t {
     out_of_order,  ///< e.g. a drop before the first crack that was marked
     too_many_moves,
     no_such_move,  ///< none was tapped in then; what was read from the machine keeps its time
+    read_by_machine,  ///< a channel reads this control, and well: its moves come from there
+    over_full,        ///< a level above 100 % of a control that is planned in %
 };
 std::string_view words(Refusal refusal);
 

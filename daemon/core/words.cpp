@@ -242,6 +242,10 @@ std::string_view words(Refusal refusal) {
             return "this roast has more moves than can be kept: no more are taken";
         case Refusal::no_such_move:
             return "no move was tapped in at that time; one read from the machine keeps its time";
+        case Refusal::read_by_machine:
+            return "a channel reads this control: its moves are taken from there, and none needs to be tapped";
+        case Refusal::over_full:
+            return "the target has this control in %: more than 100 can't be";
     }
     return {};
 }

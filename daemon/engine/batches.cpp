@@ -1,4 +1,6 @@
 // A batch's life: charged, marked, dropped, judged, judged again.
+#include <algorithm>
+
 #include "engine/engine.hpp"
 #include "roast/forecast/learning.hpp"
 
@@ -217,8 +219,25 @@ Refusal Engine::choose_target(const Command& command) {
     return Refusal::none;
 }
 
+/// A channel reads this control, and its newest value is good.
+bool Engine::reads(Control control) const {
+    const Role role = control == Control::burner ? Role::burner : Role::airflow;
+    const auto& index = roles_[static_cast<std::size_t>(role)];
+    return index && is_good(channels_[*index].quality);
+}
+
+bool Engine::over_full(const Command& command) const {
+    if (!target_ || command.level_milli <= 100'000) return false;
+    const auto& moves = target_->target().moves;
+    return std::any_of(moves.begin(), moves.end(), [&](const PlannedMove& move) {
+        return move.control == command.control && move.unit == LevelUnit::percent;
+    });
+}
+
 Refusal Engine::made_move(const Command& command) {
     if (!roasting_) return Refusal::no_roast;
+    if (reads(command.control)) return Refusal::read_by_machine;
+    if (over_full(command)) return Refusal::over_full;
     if (command.at > command.tick) return Refusal::in_future;
     if (command.at < batches_[current_].charge()) return Refusal::before_charge;
     const MadeMove made{command.control, from_milli(command.level_milli), command.at, true};

@@ -86,6 +86,8 @@ class Engine {
     void empty_drum(Tick now);
     Refusal choose_target(const Command& command);
     Refusal made_move(const Command& command);
+    bool reads(Control control) const;
+    bool over_full(const Command& command) const;
     Refusal retime_move(const Command& command);
     Batch* living();
 

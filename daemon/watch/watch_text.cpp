@@ -242,7 +242,7 @@ Result<Command> parse_command(const std::string& text) {
 
 Refusal parse_refusal(const std::string& text) {
     const auto read = parsed<Refusal>("a command's answer", text, [](const Json& json) {
-        return from_word(json.value("refused", "done"), Refusal::no_such_move,
+        return from_word(json.value("refused", "done"), Refusal::over_full,
                          [](Refusal refusal) { return words(refusal); });
     });
     return read ? read.value() : Refusal::none;

@@ -80,6 +80,19 @@ TEST_CASE("a move read from the machine keeps its time") {
     CHECK(bench.engine.apply(command) == Refusal::no_such_move);
 }
 
+TEST_CASE("a tap is refused while a channel reads the control, and taken once that channel is silent") {
+    CurveShape shape;
+    Bench bench(shape, own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 200)}));
+    bench.burner_pct = 90;
+    bench.until(195);
+    CHECK(bench.tap_burner(70'000) == Refusal::read_by_machine);
+    bench.burner_pct.reset();
+    bench.until(215);  // no value for so long is stale
+    CHECK(bench.tap_burner(170'000) == Refusal::over_full);
+    CHECK(bench.tap_burner(70'000) == Refusal::none);
+    CHECK(bench.tick().moves[0].tapped);
+}
+
 TEST_CASE("moves after a drop that is taken back are still there") {
     CurveShape shape;
     const TargetPtr target = own_target(shape, {planned(Control::burner, 70, TriggerKind::at_s, 400)});
