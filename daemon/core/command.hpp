@@ -59,6 +59,7 @@ enum class Refusal : std::uint8_t {
     too_many_moves,
     no_such_move,  ///< none was tapped in then; what was read from the machine keeps its time
     read_by_machine,  ///< a channel reads this control, and well: its moves come from there
+    not_turned,       ///< yellow or a crack before the curve has turned
     over_full,        ///< a level above 100 % of a control that is planned in %
 };
 std::string_view words(Refusal refusal);

@@ -47,7 +47,7 @@ struct Event {
     std::uint64_t occurrence = 0;
     Milli value_milli = 0;
     Milli limit_milli = 0;
-    std::int16_t index = -1;
+    std::int16_t index = -1;  ///< channel, planned move, member; command_refused: CommandKind
     Milestone milestone = Milestone::charge;
     MarkSource source = MarkSource::detected;
     Control control = Control::burner;

@@ -243,7 +243,10 @@ std::string_view words(Refusal refusal) {
         case Refusal::no_such_move:
             return "no move was tapped in at that time; one read from the machine keeps its time";
         case Refusal::read_by_machine:
-            return "a channel reads this control: its moves are taken from there, and none needs to be tapped";
+            return "a channel reads this control: its moves are taken from there, and none needs to be "
+                   "tapped";
+        case Refusal::not_turned:
+            return "the curve has not turned yet: it is too early for that";
         case Refusal::over_full:
             return "the target has this control in %: more than 100 can't be";
     }
@@ -270,6 +273,25 @@ std::string milestone_event(const Event& event, const char* what) {
     return fmt::format("{} {} at {:.2f} s, {} ({}{})", words(event.milestone), what,
                        static_cast<double>(event.at.ms) / 1000.0, bean, name(event.source),
                        found ? ": " + words(why) : "");
+}
+
+}  // namespace
+
+namespace {
+
+std::string refused_words(const Event& event) {
+    const std::string_view why = words(static_cast<Refusal>(event.code));
+    switch (static_cast<CommandKind>(event.index)) {
+        case CommandKind::mark:
+            return fmt::format("{} is not marked: {}", words(event.milestone), why);
+        case CommandKind::withdraw_mark:
+            return fmt::format("{} is not taken back: {}", words(event.milestone), why);
+        case CommandKind::made_move:
+        case CommandKind::retime_move:
+            return fmt::format("the {} move is not taken: {}", name(event.control), why);
+        default:
+            return fmt::format("refused: {}", why);
+    }
 }
 
 }  // namespace
@@ -323,7 +345,7 @@ std::string words(const Event& event) {
                 return "the recording was broken off, for how long is not known";
             return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
         case EventKind::command_refused:
-            return fmt::format("refused: {}", words(static_cast<Refusal>(event.code)));
+            return refused_words(event);
         case EventKind::mark_disagrees:
             return apart(event.milestone, value);
         case EventKind::quality_changed:

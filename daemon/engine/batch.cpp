@@ -14,6 +14,10 @@ constexpr std::int64_t kNear_ms = 3'000;
 constexpr std::int64_t kWavers_ms = 4'000;
 constexpr std::uint8_t kEstimate_percent = 50;
 constexpr double kDisagree_s = 10;
+constexpr std::int64_t kChargeFollows_ms = 300'000;  // a charge that is marked may be made so much later
+constexpr std::int64_t kTurnedFor_ms = 120'000;      // ... but not once the curve rises for so long
+constexpr std::int64_t kEmptyDrum_ms = 5'000;
+constexpr std::int64_t kTurnsWithin_ms = 120'000;
 
 MilestoneAt detected_at(const Found& found) {
     return {found.at, to_milli(found.bean_c), MarkSource::detected, found.why};
@@ -87,6 +91,33 @@ bool Batch::detect(Milestone milestone, const Found& found) {
     if (at(milestone)) return false;  // a person's mark stands
     at(milestone) = known;
     return true;
+}
+
+bool Batch::too_early(Milestone milestone, Tick when) const {
+    const bool after_turning = milestone == Milestone::yellow || milestone == Milestone::first_crack ||
+                               milestone == Milestone::second_crack;
+    return after_turning && smooth_c_ && !at(Milestone::turning_point) && !unseen_ &&
+           when - charge() < kTurnsWithin_ms;
+}
+
+bool Batch::awaits_charge(Tick now) const {
+    const auto& charge = milestones_[0];
+    const auto& turned = detected(Milestone::turning_point);
+    return charge && charge->source == MarkSource::mark && !detected_[0] &&
+           now - charge->at < kChargeFollows_ms && !(turned && now - turned->at > kTurnedFor_ms);
+}
+
+/// What was seen before it, was of the empty drum.
+void Batch::detect_charge(const Found& found) {
+    detect(Milestone::charge, found);
+    if (found.at - milestones_[0]->at <= kEmptyDrum_ms) return;
+    turning_.start(found.at);
+    drop_.start(found.at);
+    for (std::size_t i = 1; i < kMilestones; ++i) {
+        if (detected_[i] && detected_[i]->at < found.at) detected_[i].reset();
+        auto& known = milestones_[i];
+        if (known && known->source == MarkSource::detected && known->at < found.at) known.reset();
+    }
 }
 
 /// Yellow and first crack are a person's to mark; where the curve passes their usual temperature is an
@@ -174,7 +205,8 @@ void Batch::remember(const BeanTick& bean) {
 void Batch::look_at(BeanPoint point, FixedList<Milestone, 4>& found) {
     if (const auto turned = turning_.add(point); turned && detect(Milestone::turning_point, *turned))
         found.push_back(Milestone::turning_point);
-    if (const auto dropped = drop_.add(point); dropped && detect(Milestone::drop, *dropped)) {
+    if (const auto dropped = drop_.add(point, !awaits_charge(point.at));
+        dropped && detect(Milestone::drop, *dropped)) {
         found.push_back(Milestone::drop);
         drop_doubt_.start(drop_.line(), dropped->at, point);
     }
@@ -263,7 +295,7 @@ bool Batch::fits(Milestone milestone, Tick when) const {
         const auto& known = milestones_[i];
         if (other == milestone || !known) continue;
         const bool firm = known->source == MarkSource::mark || other == Milestone::charge ||
-                          other == Milestone::turning_point;
+                          other == Milestone::turning_point || other == Milestone::drop;
         if (!firm) continue;
         if (other < milestone ? when < known->at : when > known->at) return false;
     }

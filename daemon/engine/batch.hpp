@@ -77,6 +77,12 @@ class Batch {
     void mark(Milestone milestone, Tick at);
     /// What the curve says: false where it had said so before, or where a person's mark stands.
     bool detect(Milestone milestone, const Found& found);
+    /// Yellow and cracks come after the turning point, which every curve that is read shows by then.
+    bool too_early(Milestone milestone, Tick at) const;
+    /// A person marked the charge, and the curve has not shown it yet.
+    bool awaits_charge(Tick now) const;
+    /// It has. Where that is well after the mark, what was seen in between is forgotten.
+    void detect_charge(const Found& found);
     /// Mark minus detection, where both are known and far apart.
     std::optional<double> disagreement_s(Milestone milestone) const;
     /// A mark: back to what was detected, or to nothing. A detection: to nothing. Not for charge.

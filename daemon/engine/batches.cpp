@@ -91,6 +91,7 @@ Refusal Engine::mark(const Command& command) {
     if (!batch) return Refusal::no_roast;
     if (command.at <= batch->charge()) return Refusal::before_charge;
     if (!batch->fits(command.milestone, command.at)) return Refusal::out_of_order;
+    if (batch->too_early(command.milestone, command.at)) return Refusal::not_turned;
     if (command.milestone == Milestone::drop) return mark_drop(command);
     const bool moved = batch->milestones()[static_cast<std::size_t>(command.milestone)].has_value();
     batch->mark(command.milestone, command.at);

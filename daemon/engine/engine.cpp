@@ -8,8 +8,7 @@ namespace {
 constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
-constexpr std::size_t kEventsAtOnce = 64;        // room for one tick's without an allocation
-constexpr std::int64_t kChargeSeen_ms = 90'000;  // after a marked charge
+constexpr std::size_t kEventsAtOnce = 64;  // room for one tick's without an allocation
 }  // namespace
 
 Engine::Engine(Begin begin)
@@ -194,14 +193,11 @@ bool Engine::find_start(const BeanTick& bean) {
 /// A person was faster than the curve, or saw what is not there.
 void Engine::check_marked_charge(const BeanTick& bean) {
     Batch& batch = batches_[current_];
-    const auto& charge = batch.milestones()[0];
-    const bool wanted = charge && charge->source == MarkSource::mark && !batch.detected(Milestone::charge) &&
-                        bean.tick - charge->at < kChargeSeen_ms;
-    if (!wanted || !bean.fresh || !has_value(bean.quality)) return;
+    if (!batch.awaits_charge(bean.tick) || !bean.fresh || !has_value(bean.quality)) return;
     const auto found = charge_.add({bean.tick, bean.raw_c});
     if (!found) return;
     charge_.restart();
-    batch.detect(Milestone::charge, *found);
+    batch.detect_charge(*found);
     say_disagreement(Milestone::charge, bean.tick);
 }
 
@@ -338,6 +334,11 @@ Refusal Engine::apply(const Command& command) {
     if (refusal != Refusal::none) {
         Event& event = say(EventKind::command_refused, command.tick, command.tick);
         event.code = static_cast<std::uint8_t>(refusal);
+        event.index = static_cast<std::int16_t>(command.kind);
+        if (command.kind == CommandKind::mark || command.kind == CommandKind::withdraw_mark)
+            event.milestone = command.milestone;
+        if (command.kind == CommandKind::made_move || command.kind == CommandKind::retime_move)
+            event.control = command.control;
         return refusal;
     }
     const bool alarm = command.kind == CommandKind::acknowledge || command.kind == CommandKind::reset;

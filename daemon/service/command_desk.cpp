@@ -17,6 +17,7 @@ int status_of(Refusal refusal) {
         case Refusal::in_future:
         case Refusal::before_charge:
         case Refusal::out_of_order:
+        case Refusal::not_turned:
         case Refusal::over_full:
             return 422;
         default:

@@ -74,6 +74,47 @@ TEST_CASE("a charge that was marked too early is compared once the curve shows i
     CHECK(bench.tick().roast->elapsed_ms == doctest::Approx(40'000).epsilon(0.03));
 }
 
+TEST_CASE(
+    "a charge marked minutes too early: the real one is no drop, and what the empty drum showed is "
+    "forgotten") {
+    CurveShape shape;
+    shape.idle_s = 200;
+    Bench bench(shape);
+    bench.until(-150);
+    CHECK(bench.tell(CommandKind::mark, Milestone::charge, -150) == Refusal::none);
+    bench.until(-100);
+    const Snapshot& now = bench.until(150);
+    REQUIRE(now.roast);
+    CHECK(now.roast->charge_from_mark);
+    CHECK(bench.count(EventKind::mark_disagrees) == 1);
+    CHECK(words(*last_of(bench, EventKind::mark_disagrees)).find("charge is marked 2:3") == 0);
+    REQUIRE(now.roast->milestones[1]);
+    CHECK(seconds_between(now.roast->charge, now.roast->milestones[1]->at) > 180);
+    CHECK_FALSE(now.roast->milestones[2]);
+    const Snapshot& after = bench.until(shape.drop_s + 30);
+    REQUIRE(after.last_verdict);
+    CHECK(after.last_verdict->roast_s == doctest::Approx(150 + shape.drop_s).epsilon(0.005));
+}
+
+TEST_CASE(
+    "yellow and cracks are not marked before the curve turns, nor after the drop, and refusals name the mark") {
+    Bench bench;
+    bench.until(12);
+    CHECK(bench.tell(CommandKind::mark, Milestone::first_crack, 11) == Refusal::not_turned);
+    bench.tick();
+    CHECK(words(*last_of(bench, EventKind::command_refused)) ==
+          "first crack is not marked: the curve has not turned yet: it is too early for that");
+    bench.until(150);
+    CHECK(bench.tell(CommandKind::mark, Milestone::yellow, 149) == Refusal::none);
+    bench.until(bench.shape.drop_s + 30);
+    CHECK(bench.tell(CommandKind::mark, Milestone::second_crack, bench.shape.drop_s + 20) ==
+          Refusal::out_of_order);
+    CHECK(bench.tell(CommandKind::withdraw_mark, Milestone::second_crack, 0) == Refusal::not_marked);
+    bench.tick();
+    CHECK(words(*last_of(bench, EventKind::command_refused)) ==
+          "second crack is not taken back: that is not marked");
+}
+
 TEST_CASE("coffee that was let out again: the charge is withdrawn with a sentence, and the next one found") {
     CurveShape shape;
     shape.drop_s = 25;

@@ -9,7 +9,7 @@ constexpr auto kNobody = [](const CommandAnswer&) {};
 TEST_CASE("a roast given up keeps its row, with what was known of it") {
     Desk at;
     at.desk.take(at.command(CommandKind::mark), kNobody);
-    for (int i = 0; i < 20; ++i) at.tick();
+    for (int i = 0; i < 500; ++i) at.tick();
     at.desk.take(at.command(CommandKind::mark, Milestone::first_crack), kNobody);
     at.tick();
     at.desk.take(at.command(CommandKind::abort_roast), kNobody);
