@@ -14,6 +14,7 @@ constexpr std::int64_t kNear_ms = 3'000;
 constexpr std::int64_t kWavers_ms = 4'000;
 constexpr std::uint8_t kEstimate_percent = 50;
 constexpr double kDisagree_s = 10;
+constexpr double kDisagreeEstimate_s = 45;  // a temperature that was passed: no mark is wrong by less
 constexpr std::int64_t kChargeFollows_ms = 300'000;  // a charge that is marked may be made so much later
 constexpr std::int64_t kTurnedFor_ms = 120'000;      // ... but not once the curve rises for so long
 constexpr std::int64_t kEmptyDrum_ms = 5'000;
@@ -286,7 +287,9 @@ std::optional<double> Batch::disagreement_s(Milestone milestone) const {
     const auto& found = detected(milestone);
     if (!known || !found || known->source != MarkSource::mark) return std::nullopt;
     const double off_s = seconds_between(found->at, known->at);
-    return std::fabs(off_s) > kDisagree_s ? std::optional(off_s) : std::nullopt;
+    const bool estimate = found->why.by == FoundBy::passed_level;
+    return std::fabs(off_s) > (estimate ? kDisagreeEstimate_s : kDisagree_s) ? std::optional(off_s)
+                                                                             : std::nullopt;
 }
 
 bool Batch::fits(Milestone milestone, Tick when) const {

@@ -337,6 +337,7 @@ Refusal Engine::apply(const Command& command) {
         event.index = static_cast<std::int16_t>(command.kind);
         if (command.kind == CommandKind::mark || command.kind == CommandKind::withdraw_mark)
             event.milestone = command.milestone;
+        if (command.kind == CommandKind::mark) event.at = std::min(command.at, command.tick);
         if (command.kind == CommandKind::made_move || command.kind == CommandKind::retime_move)
             event.control = command.control;
         return refusal;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <cstdlib>
@@ -24,6 +25,10 @@ constexpr double kMaxElapsed_s = 1e8;
 constexpr Milli kHotterThanBeans = 300'000;  // as degrees Celsius
 constexpr Milli kHotterThanAnyBean_f = 520'000;
 constexpr int kHotRows = 20;
+constexpr std::int64_t kSameRoast_ms = 600'000;  // the next roast's crack comes later
+constexpr std::size_t kPacedRows = 20;
+constexpr std::int64_t kSlowest_ms = 3'000;  // between rows, and a charge can still be told
+constexpr double kMilliseconds_s = 50;       // nobody reads a probe so seldom
 constexpr double kLongest_s = 2e6;  // more than three weeks is a slip, and every tick of it would be stepped
 
 /// The whole cell as a number, whatever the locale; spaces round it and a plus sign are forgiven.
@@ -182,6 +187,8 @@ class RoastReader {
                              static_cast<double>(first_ms_) / 1000));
         }
         warn_of_fahrenheit();
+        warn_of_marks();
+        warn_of_pace();
         if (more_warnings_ > 0) file_.warnings.push_back(fmt::format("and {} more", more_warnings_));
     }
 
@@ -204,6 +211,40 @@ class RoastReader {
                 "the bean temperature rises to {:.0f} °C: this looks like degrees Fahrenheit; the "
                 "column's name would be bean_f",
                 static_cast<double>(hottest) / 1000));
+    }
+
+    /// A mark that is there twice in one roast.
+    void warn_of_marks() {
+        std::array<std::optional<std::int64_t>, kMilestones> marked;
+        for (const RoastRow& row : file_.rows) {
+            if (!row.mark) continue;
+            if (*row.mark == Milestone::charge) marked = {};
+            auto& earlier = marked[static_cast<std::size_t>(*row.mark)];
+            if (earlier && row.elapsed_ms - *earlier < kSameRoast_ms) {
+                warn(fmt::format("{} is marked twice, at {} s and at {} s: the later one counts",
+                                 name(*row.mark), static_cast<double>(*earlier + first_ms_) / 1000,
+                                 static_cast<double>(row.elapsed_ms + first_ms_) / 1000));
+            }
+            earlier = row.elapsed_ms;
+        }
+    }
+
+    /// Too slow to show a charge, or no seconds at all.
+    void warn_of_pace() {
+        if (file_.rows.size() < kPacedRows) return;
+        std::vector<std::int64_t> steps;
+        for (std::size_t i = 1; i < file_.rows.size(); ++i)
+            steps.push_back(file_.rows[i].elapsed_ms - file_.rows[i - 1].elapsed_ms);
+        const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
+        std::nth_element(steps.begin(), middle, steps.end());
+        if (*middle <= kSlowest_ms) return;
+        const double step_s = static_cast<double>(*middle) / 1000;
+        warn(step_s >= kMilliseconds_s
+                 ? fmt::format("rows are {:g} s apart: elapsed_s looks like milliseconds; it is in seconds",
+                               step_s)
+                 : fmt::format(
+                       "rows are {:g} s apart: too few to find charge and drop by; mark both in the file",
+                       step_s));
     }
 
     CsvScanner scanner_;

@@ -132,15 +132,31 @@ bool has_deviation(const RerunResult& result) {
     return result.dropped && result.target && result.milestones[0];
 }
 
-/// Marks that were not taken, or that the curve speaks against.
-std::string doubts_text(const RerunResult& result) {
-    std::string text;
+std::string at_words(Tick at, const std::string& what) {
+    return fmt::format("{} of the file: {}", minutes_seconds(seconds_between(Tick{}, at)), what);
+}
+
+/// Marks that were not taken, or that the curve speaks against; roasts and charges that are not in the
+/// report.
+std::vector<std::string> remarks(const RerunResult& result) {
+    std::vector<std::string> all;
+    std::uint64_t roast = 0;
     for (const Event& event : result.events) {
-        if (event.kind != EventKind::command_refused && event.kind != EventKind::mark_disagrees) continue;
-        text += fmt::format("  {} of the file: {}\n", minutes_seconds(seconds_between(Tick{}, event.at)),
-                            words(event));
+        if (event.kind == EventKind::command_refused || event.kind == EventKind::mark_disagrees ||
+            event.kind == EventKind::roast_withdrawn)
+            all.push_back(at_words(event.at, words(event)));
+        if (event.kind != EventKind::verdict_given || event.roast == roast) continue;
+        if (roast != 0)
+            all.push_back(at_words(event.at, "another roast ends: only the first one is reported"));
+        roast = event.roast;
     }
-    return text.empty() ? text : "marks to look at\n" + text;
+    return all;
+}
+
+std::string remarks_text(const RerunResult& result) {
+    std::string text;
+    for (const std::string& remark : remarks(result)) text += "  " + remark + "\n";
+    return text.empty() ? text : "to look at\n" + text;
 }
 
 std::string forecasts_text(const RerunResult& result) {
@@ -165,6 +181,7 @@ std::string report_json(const RerunResult& result) {
     json["deviation"] = has_deviation(result) ? deviation_json(result.deviation) : Json(nullptr);
     json["alarms"] = alarms_json(result);
     json["verdict"] = verdict_json(result.verdict);
+    if (const auto all = remarks(result); !all.empty()) json["remarks"] = all;
     if (!result.late.empty()) json["late"] = late_json(result.late);
     return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
@@ -198,7 +215,7 @@ std::string report_text(const RerunResult& result) {
             kept.max_c, minutes_seconds(kept.max_at_s), kept.outside_s, kept.outside_total_s);
         if (kept.end_c) text += fmt::format("  end temperature {:+.1f} °C\n", tenth(*kept.end_c));
     }
-    text += doubts_text(result) + moves_text(result) + forecasts_text(result);
+    text += remarks_text(result) + moves_text(result) + forecasts_text(result);
     for (const AlarmSpan& alarm : result.alarms) {
         text += fmt::format("alarm {} ({}) at {:.1f} s of the file\n", name(alarm.rule), name(alarm.priority),
                             alarm.raised_at_s);

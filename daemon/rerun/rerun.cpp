@@ -62,6 +62,37 @@ class RowFeeder {
     Tick next_tick_;
 };
 
+/// The file's marks, as a person's. One that comes before the curve has told that a roast is in the drum (a
+/// file that begins in one) waits for that.
+class FileMarks {
+  public:
+    void add(Milestone milestone, Tick at) {
+        Command command;
+        command.milestone = milestone;
+        command.at = at;
+        waiting_.push_back(command);
+    }
+
+    /// A mark that can't be is in the engine's events, with its reason.
+    void apply(Engine& engine, Tick now, bool last) {
+        std::vector<Command> later;
+        for (Command& mark : waiting_) {
+            mark.tick = now;
+            const Snapshot& drum = engine.snapshot();
+            const bool roast = (drum.roast && mark.at >= drum.roast->charge) || drum.last_verdict;
+            if (last || roast || mark.milestone == Milestone::charge) {
+                (void)engine.apply(mark);
+            } else {
+                later.push_back(mark);
+            }
+        }
+        waiting_ = std::move(later);
+    }
+
+  private:
+    std::vector<Command> waiting_;
+};
+
 Begin begin_of(const RoastFile& file, const RerunOptions& options) {
     Begin begin;
     begin.settings.tick_ms = options.tick_ms;
@@ -134,19 +165,12 @@ RerunResult rerun(const RoastFile& file, const RerunOptions& options) {
     RowFeeder feeder(file, options.tick_ms);
     RerunResult result;
     result.target = options.target;
+    FileMarks marks;
     while (!feeder.done()) {
-        std::vector<Command> marks;
         const Frame frame = feeder.next([&](const RoastRow& row) {
-            if (!row.mark || options.ignore_marks) return;
-            Command command;
-            command.milestone = *row.mark;
-            command.at = Tick{row.elapsed_ms};
-            marks.push_back(command);
+            if (row.mark && !options.ignore_marks) marks.add(*row.mark, Tick{row.elapsed_ms});
         });
-        for (Command& mark : marks) {
-            mark.tick = frame.tick;
-            (void)engine.apply(mark);  // a mark that can't be is in the events, with its reason
-        }
+        marks.apply(engine, frame.tick, feeder.done());
         const Snapshot& now = engine.step(frame);
         if (options.each_tick) options.each_tick(now);
         for (const Event& event : engine.take_events()) {

@@ -77,4 +77,11 @@ inline RoastFile roast_file(const CurveShape& shape) {
     return file;
 }
 
+/// Rows before `from_s` of the file are not there, and the rest begins at zero.
+inline void cut_before(RoastFile& file, double from_s) {
+    const std::int64_t from_ms = std::llround(from_s * 1000);
+    std::erase_if(file.rows, [&](const RoastRow& row) { return row.elapsed_ms < from_ms; });
+    for (RoastRow& row : file.rows) row.elapsed_ms -= from_ms;
+}
+
 }  // namespace drumwatch

@@ -15,13 +15,6 @@ const Event* last_of(const Bench& bench, EventKind kind) {
     return last;
 }
 
-/// Rows before `from_s` of the file are not there, and the rest begins at zero.
-void cut_before(RoastFile& file, double from_s) {
-    const std::int64_t from_ms = std::llround(from_s * 1000);
-    std::erase_if(file.rows, [&](const RoastRow& row) { return row.elapsed_ms < from_ms; });
-    for (RoastRow& row : file.rows) row.elapsed_ms -= from_ms;
-}
-
 }  // namespace
 
 TEST_CASE("a detection says by what it was found and how sure that is") {
@@ -97,7 +90,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "yellow and cracks are not marked before the curve turns, nor after the drop, and refusals name the mark") {
+    "yellow and cracks are not marked before the curve turns, nor after the drop, and refusals name the "
+    "mark") {
     Bench bench;
     bench.until(12);
     CHECK(bench.tell(CommandKind::mark, Milestone::first_crack, 11) == Refusal::not_turned);

@@ -227,6 +227,32 @@ TEST_CASE("roast csv: warnings are capped and the rest counted") {
     CHECK(file.warnings.back() == "and 150 more");
 }
 
+TEST_CASE("roast csv: a mark that is there twice and rows too far apart are said") {
+    const auto rows = [](double step, const std::string& marks_at_30 = "",
+                         const std::string& marks_at_35 = "") {
+        std::string text = "elapsed_s,bean_c,mark\n";
+        for (int i = 0; i < 40; ++i) {
+            text += std::to_string(i * step) + ",150," +
+                    (i == 30   ? marks_at_30
+                     : i == 35 ? marks_at_35
+                               : "") +
+                    "\n";
+        }
+        return right(text).warnings;
+    };
+    CHECK(rows(1).empty());
+    CHECK(rows(3).empty());
+    REQUIRE(rows(5).size() == 1);
+    CHECK(rows(5)[0] == "rows are 5 s apart: too few to find charge and drop by; mark both in the file");
+    REQUIRE(rows(250).size() == 1);
+    CHECK(has(rows(250)[0], "looks like milliseconds"));
+    REQUIRE(rows(2, "first_crack", "first_crack").size() == 1);
+    CHECK(rows(2, "first_crack", "first_crack")[0] ==
+          "first_crack is marked twice, at 60 s and at 70 s: the later one counts");
+    CHECK(rows(2, "yellow", "first_crack").empty());
+    CHECK(rows(2, "drop", "charge").empty());
+}
+
 TEST_CASE("roast csv: the seventeenth channel is kept as an unknown column") {
     std::string header = "elapsed_s,bean_c";
     std::string row = "0,1";

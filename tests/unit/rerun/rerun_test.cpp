@@ -122,6 +122,38 @@ TEST_CASE("a file that begins in the middle of a roast is not held against the t
     CHECK(report_text(result).find("deviation") == std::string::npos);
 }
 
+TEST_CASE("a crack marked in a file that begins late in its roast is taken once the drop tells of it") {
+    const CurveShape shape;
+    RoastFile file = with_marks(shape);
+    cut_before(file, shape.idle_s + 420);
+    const RerunResult result = rerun(file, {});
+    const auto& crack = result.milestones[static_cast<std::size_t>(Milestone::first_crack)];
+    REQUIRE(crack);
+    CHECK(crack->source == MarkSource::mark);
+    CHECK(std::fabs(seconds_between(Tick{}, crack->at) - 80) < 1);
+    CHECK(report_json(result).find("\"remarks\"") == std::string::npos);
+}
+
+TEST_CASE("what the report leaves out or a mark that can't be is a remark, in words and as JSON") {
+    const CurveShape shape;
+    RoastFile file = roast_file(shape);
+    file.rows[40].mark = Milestone::yellow;  // ten seconds into the file, nothing in the drum
+    const std::size_t rows = file.rows.size();
+    const std::int64_t from_ms = file.rows.back().elapsed_ms + 250;
+    for (std::size_t i = 0; i < rows; ++i) {
+        RoastRow row = file.rows[i];
+        row.elapsed_ms += from_ms;
+        row.mark.reset();
+        file.rows.push_back(row);
+    }
+    const RerunResult result = rerun(file, {});
+    const json remarks = json::parse(report_json(result))["remarks"];
+    REQUIRE(remarks.size() == 2);
+    CHECK(remarks[1].get<std::string>().find("another roast ends") != std::string::npos);
+    CHECK(remarks[0] == "0:10 of the file: yellow is not marked: that lies before the charge");
+    CHECK(report_text(result).find("to look at\n") != std::string::npos);
+}
+
 TEST_CASE("the report has the keys that README names, and signs as it says") {
     const CurveShape shape;
     Target target = target_of(shape, 3);  // the roast runs 3 degrees below it, so behind
