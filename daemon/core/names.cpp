@@ -143,11 +143,11 @@ Word name(Disposition disposition) {
 }
 
 Word name(VerdictRule rule) {
-    static constexpr std::array<Word, 18> kTable{
+    static constexpr std::array<Word, 19> kTable{
         "far_outside",      "end_temperature", "outside",      "move_off",     "move_missed",
         "move_wrong_level", "no_target",       "trial_target", "no_charge",    "no_drop",
         "readings_missing", "interrupted",     "extra_move",   "first_of_day", "long_break",
-        "moves_unknown",    "weight_loss",     "colour"};
+        "moves_unknown",    "weight_loss",     "colour",       "end_unread"};
     return word_of(kTable, rule);
 }
 

@@ -96,8 +96,8 @@ std::string words(const PlannedMove& move) {
 std::string words(const TargetDoubt& doubt, const Target& target) {
     switch (doubt.kind) {
         case TargetDoubtKind::trial:
-            return "a trial target: a batch that follows it is told how it went, and its verdict is "
-                   "\"unjudged\"";
+            return "a trial target: on the machine a batch that follows it is told how it went, and its "
+                   "verdict is \"unjudged\"; a rerun judges by it";
         case TargetDoubtKind::retired:
             return "a retired target: not to be chosen for a new roast";
         case TargetDoubtKind::seeded:

@@ -22,7 +22,7 @@ enum class VerdictRule : std::uint8_t {
     move_missed,  ///< index: planned move; limit: s
     move_wrong_level,  ///< value: made level; limit: planned level; index: planned move
     no_target,
-    trial_target,
+    trial_target,  ///< value: its TargetStatus, which is not approved
     no_charge,
     no_drop,
     readings_missing,  ///< value: longest stretch without a good reading, s; limit: s
@@ -33,6 +33,7 @@ enum class VerdictRule : std::uint8_t {
     moves_unknown,     ///< nothing shows what was done with a control; value: its planned moves
     weight_loss,       ///< value: percent of the charge; limit: the band's near end; extra: its far end
     colour,            ///< the same, by the site's own scale
+    end_unread,        ///< value: seconds before the drop without a good reading
 };
 std::string_view name(VerdictRule rule);
 

@@ -73,7 +73,9 @@ std::string words(const Reason& reason) {
         case VerdictRule::no_target:
             return "No target was loaded: the curve can't be judged, only a cup can.";
         case VerdictRule::trial_target:
-            return "The target is a trial one, not approved after a tasting.";
+            return reason.value == static_cast<double>(TargetStatus::retired)
+                       ? "The target is a retired one: it is no longer what this coffee is judged by."
+                       : "The target is a trial one, not approved after a tasting.";
         case VerdictRule::no_charge:
             return "The charge is missing from the record.";
         case VerdictRule::no_drop:
@@ -93,6 +95,10 @@ std::string words(const Reason& reason) {
         case VerdictRule::weight_loss:
         case VerdictRule::colour:
             return words_band(reason);
+        case VerdictRule::end_unread:
+            return fmt::format(
+                "No good reading in the last {} before the drop: the end temperature is not known.",
+                seconds(reason.value));
         case VerdictRule::moves_unknown:
             return fmt::format(
                 "No {0} level was read and no {0} move tapped: its {1:.0f} planned {2} can't be judged.",

@@ -111,7 +111,7 @@ json to_json(const Reason& reason) {
 
 std::optional<Reason> reason_from(const json& object) {
     if (!object.is_object()) return std::nullopt;
-    const auto rule = from_word(text(object, "rule"), VerdictRule::colour);
+    const auto rule = from_word(text(object, "rule"), VerdictRule::end_unread);
     const auto calls_for = from_word(text(object, "calls_for"), Disposition::unjudged);
     const auto index = integer(object, "index", -1, std::numeric_limits<std::int16_t>::max());
     const auto control = control_from_name(text(object, "control"));

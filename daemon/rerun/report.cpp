@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -114,17 +115,28 @@ Json late_json(const std::vector<LateFinding>& findings) {
 /// Rounded, and never a negative nothing.
 double tenth(double value) { return std::round(value * 10) / 10 + 0.0; }
 
+/// Nothing shows what was done with its control: that it was missed is more than anybody knows.
+bool unknown(const RerunResult& result, const MoveView& move) {
+    const auto says_so = [&](const Reason& reason) {
+        return reason.rule == VerdictRule::moves_unknown && reason.control == move.control;
+    };
+    return move.judgement == MoveJudgement::missed &&
+           std::any_of(result.verdict.reasons.begin(), result.verdict.reasons.end(), says_so);
+}
+
 std::string moves_text(const RerunResult& result) {
     std::string text;
     for (const MoveView& move : result.moves) {
         if (!judged(move)) continue;
         const double level = move.planned >= 0 ? move.planned_level : move.made_level;
-        text += fmt::format("  {} to {}: {}", name(move.control), words_level(level, move.unit),
-                            words(move.judgement));
+        const auto at_s = move.made_at_s ? move.made_at_s : move.planned_at_s;
+        text += fmt::format("  {:>6} {} to {}: {}", at_s ? minutes_seconds(*at_s) : "", name(move.control),
+                            words_level(level, move.unit),
+                            unknown(result, move) ? "unknown" : words(move.judgement));
         if (move.error_s) text += fmt::format(" ({:+.1f} s)", tenth(*move.error_s));
         text += '\n';
     }
-    return text.empty() ? text : "moves\n" + text;
+    return text.empty() ? text : "moves (made at, else planned for)\n" + text;
 }
 
 /// Without its charge nobody knows what the target had when.

@@ -98,7 +98,7 @@ Json reason_object(const Reason& reason) {
 }
 Reason reason_from(const Json& json) {
     Reason reason;
-    reason.rule = named(json.at("rule"), VerdictRule::colour);
+    reason.rule = named(json.at("rule"), VerdictRule::end_unread);
     reason.calls_for = named(json.at("calls_for"), Disposition::unjudged);
     reason.value = number_from(json.at("value"));
     reason.limit = number_from(json.at("limit"));

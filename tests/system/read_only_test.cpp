@@ -44,7 +44,7 @@ void check_failing(const Tablet& tablet) {
     });
     CHECK(failing["record"]["writing"] == false);
     CHECK_FALSE(failing["roast"].is_null());
-    const RawResponse marked = tablet.mark("yellow", "while failing");
+    const RawResponse marked = tablet.silence("while failing");
     CHECK(marked.status == 202);
     CHECK(json::parse(marked.body)["recorded"] == false);
     CHECK(tablet.get("/").status == 200);
@@ -135,12 +135,12 @@ TEST_CASE("a read-only spell in a roast: the page says so, and all of it is reco
     const Tablet tablet(station);
     station.await_truth("charge", "\"batch\":1");
     tablet.until("the roast", [](const json& now) { return !now["roast"].is_null(); });
-    CHECK(tablet.mark("yellow", "before").status == 200);
+    CHECK(tablet.silence("before").status == 200);
     std::ofstream(marker).close();
     check_failing(tablet);
     fs::remove(marker);
     tablet.until("writing again", [](const json& now) { return now["record"]["writing"] == true; });
-    CHECK(tablet.mark("yellow", "after").status == 200);
+    CHECK(tablet.silence("after").status == 200);
     station.stop();  // and every watch runs again to its journal
     check_whole(station.record_path());
     for (const char* id : {"before", "while failing", "after"}) {
@@ -161,14 +161,14 @@ TEST_CASE("ext4 turns read-only by itself in a roast: watched on, and gone on wi
     const Tablet tablet(station);
     station.await_truth("charge", "\"batch\":1");
     tablet.until("the roast", [](const json& now) { return !now["roast"].is_null(); });
-    CHECK(tablet.mark("yellow", "before").status == 200);
+    CHECK(tablet.silence("before").status == 200);
     sync();  // so that mapped pages are clean, and a write to them would ask the file system
     disk.strike();
     check_failing(tablet);
     const std::string said = station.stop_and_restart([&] { disk.mend(); });
     CHECK_MESSAGE(said.find("roast 1 in the drum goes on after a gap") != std::string::npos, said);
     tablet.until("a tick", [](const json&) { return true; });
-    CHECK(tablet.mark("yellow", "after").status == 200);
+    CHECK(tablet.silence("after").status == 200);
     station.stop();
     check_whole(station.record_path());
     CHECK(times_recorded(station.record_path(), "before") == 1);

@@ -33,10 +33,14 @@ class Tablet {
             std::this_thread::sleep_for(std::chrono::milliseconds(20));  // between looks
         }
     }
-    /// Yellow needs no answer in the roast: it may be marked again and again.
     RawResponse mark(const std::string& milestone, const std::string& id) const {
         return RawClient(station_.port())
             .post("/api/marks", nlohmann::json{{"mark", milestone}, {"client_id", id}}.dump());
+    }
+    /// A command that is taken at any moment, again and again.
+    RawResponse silence(const std::string& id) const {
+        return RawClient(station_.port())
+            .post("/api/alarms/silence", nlohmann::json{{"client_id", id}}.dump());
     }
 
   private:

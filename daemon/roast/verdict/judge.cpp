@@ -51,7 +51,7 @@ void curve_reasons(Reasons& reasons, const DeviationSummary& kept, const Toleran
     }
     if (!kept.end_c && interrupted) return;  // its end lies after the interruption
     if (!kept.end_c) {
-        reasons.add(VerdictRule::readings_missing, Disposition::unjudged, 5, 5);
+        reasons.add(VerdictRule::end_unread, Disposition::unjudged, kEnd_s);
     } else if (std::fabs(*kept.end_c) > limits.end_hold_c) {
         reasons.add(VerdictRule::end_temperature, Disposition::hold, *kept.end_c, limits.end_hold_c);
     } else if (std::fabs(*kept.end_c) > limits.end_taste_c) {
@@ -130,7 +130,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
     if (batch.moves) move_reasons(reasons, batch, target.tolerance);
     if (target.status != TargetStatus::approved) {
         const auto calls_for = batch.judge_trial ? Disposition::clear : Disposition::unjudged;
-        reasons.add(VerdictRule::trial_target, calls_for);
+        reasons.add(VerdictRule::trial_target, calls_for, static_cast<double>(target.status));
     }
     circumstances(reasons, verdict, batch.idle_s);
     settle(verdict);

@@ -39,8 +39,9 @@ class Stretch {
 /// need to look at the past only, and noise must not break a stretch in two.
 class Deviations {
   public:
-    Deviations(const Trace& trace, const TargetCurve& target, Tick charge)
-        : entries_(trace.entries()), target_(target), charge_(charge) {}
+    /// What was read after the drop is no deviation of the roast.
+    Deviations(const Trace& trace, const TargetCurve& target, Tick charge, Tick drop)
+        : entries_(trace.entries()), target_(target), charge_(charge), drop_(drop) {}
 
     /// Entries in their order only.
     double at(const TraceEntry& entry) {
@@ -50,7 +51,9 @@ class Deviations {
             while (next_ < entries_.size() && too_old(next_)) ++next_;
             first_ = next_;
         }
-        for (; next_ < entries_.size() && entries_[next_].at - entry.at <= kHalfWindow_ms; ++next_)
+        for (; next_ < entries_.size() && entries_[next_].at - entry.at <= kHalfWindow_ms &&
+               entries_[next_].at <= drop_;
+             ++next_)
             count(next_, 1);
         return readings_ > 0 ? sum_ / readings_ : off_c(entry, static_cast<double>(entry.smooth_c));
     }
@@ -76,6 +79,7 @@ class Deviations {
     const std::vector<TraceEntry>& entries_;
     const TargetCurve& target_;
     Tick charge_;
+    Tick drop_;
     std::size_t first_ = 0;
     std::size_t next_ = 0;
     std::array<double, kWindow> off_c_{};  ///< of those between the two
@@ -83,7 +87,7 @@ class Deviations {
     int readings_ = 0;
 };
 
-constexpr std::int64_t kEnd_ms = 5'000;
+constexpr std::int64_t kEnd_ms = static_cast<std::int64_t>(kEnd_s * 1000);
 
 /// Mean of the good readings in the last 5 s before the drop; a spike is none of them.
 std::optional<double> end_temperature(const Trace& trace, Tick drop) {
@@ -118,7 +122,7 @@ DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick c
     DeviationSummary kept;
     Stretch outside, far_outside, gap;
     const double until_s = std::fmin(seconds_between(charge, drop), target.end_s());
-    Deviations deviations(trace, target, charge);
+    Deviations deviations(trace, target, charge, drop);
     for (const TraceEntry& entry : trace.entries()) {
         const double t_s = seconds_between(charge, entry.at);
         if (t_s < target.target().tolerance.from_s || t_s > until_s) continue;

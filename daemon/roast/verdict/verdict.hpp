@@ -15,6 +15,9 @@
 namespace drumwatch {
 
 /// How the judged stretch (from_s to the earlier of the two drops) went.
+/// What the end temperature is the mean of.
+inline constexpr double kEnd_s = 5;
+
 DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick charge, Tick drop);
 
 struct JudgedBatch {

@@ -51,7 +51,7 @@ TEST_CASE("names: every enum of the public interface has a word for every value"
     names_up_to(AlarmState::unknown, AlarmState::latched_acknowledged);
     names_up_to(Pattern::off, Pattern::low);
     names_up_to(Disposition::clear, Disposition::unjudged);
-    names_up_to(VerdictRule::far_outside, VerdictRule::colour);
+    names_up_to(VerdictRule::far_outside, VerdictRule::end_unread);
     names_up_to(Health::bus_silent, Health::gap_unknown);
     names_up_to(CommandKind::mark, CommandKind::retime_move);
     names_up_to(EventKind::milestone_set, EventKind::mark_disagrees);

@@ -163,6 +163,22 @@ TEST_CASE("missing readings leave it unjudged, unless it is to be set aside anyh
     CHECK(verdict.reasons.size() >= 2);
 }
 
+TEST_CASE(
+    "nothing read before the drop: the end temperature is not known, and no stretch is called five seconds") {
+    const Verdict verdict = Roast([](double t) { return t > 654 ? 100.0 : 0.0; }).verdict();
+    CHECK(verdict.disposition == Disposition::unjudged);
+    REQUIRE(verdict.reasons.size() == 1);
+    CHECK(verdict.reasons[0].rule == VerdictRule::end_unread);
+    CHECK(words(verdict.reasons[0]) ==
+          "No good reading in the last 5 s before the drop: the end temperature is not known.");
+}
+
+TEST_CASE("what was read after the drop is no deviation of the roast") {
+    Roast roast([](double t) { return t > 640 ? -30.0 : 0.2; });
+    roast.drop = Tick{640'000};
+    CHECK(roast.kept().max_c == doctest::Approx(0.2).epsilon(0.01));
+}
+
 TEST_CASE("no target and a trial target are unjudged, a rerun judges a trial one and says so") {
     JudgedBatch batch;
     const Verdict none = judge(batch, {});
@@ -174,6 +190,10 @@ TEST_CASE("no target and a trial target are unjudged, a rerun judges a trial one
     CHECK(roast.verdict().disposition == Disposition::unjudged);
     CHECK(roast.verdict(true).disposition == Disposition::clear);
     CHECK(roast.verdict(true).reasons[0].rule == VerdictRule::trial_target);
+    trial.status = TargetStatus::retired;
+    const Verdict retired = Roast([](double) { return 0.0; }, trial).verdict(true);
+    CHECK(words(retired.reasons[0]) ==
+          "The target is a retired one: it is no longer what this coffee is judged by.");
 }
 
 TEST_CASE("a spike in the last seconds is no part of the end temperature") {
