@@ -24,6 +24,8 @@ std::string_view name(TriggerKind kind);
 struct Trigger {
     TriggerKind kind = TriggerKind::at_s;
     double value = 0;  ///< s, degrees C, or s, by kind
+
+    friend bool operator==(const Trigger&, const Trigger&) = default;
 };
 
 struct PlannedMove {

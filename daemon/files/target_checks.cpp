@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "core/milestone.hpp"
+#include "core/target_words.hpp"
 
 namespace drumwatch {
 namespace {
@@ -15,6 +16,9 @@ constexpr double kOverCurve_c = 5;
 
 /// Coffee that reads more is in degrees Fahrenheit, or burns.
 constexpr double kHottestCoffee_c = 300;
+
+/// A drop rule so far before the curve's end is a slip (judgement, no source).
+constexpr double kDropBeforeEnd_s = 180;
 
 struct Extent {
     double first_s;
@@ -77,6 +81,57 @@ std::optional<std::string> never_comes(const Trigger& trigger, const Extent& ext
     return std::nullopt;
 }
 
+/// When the curve passes this temperature for the last time on its way up; its end where it never does.
+double last_passed(const Target& target, double bean_c) {
+    for (std::size_t i = target.points.size() - 1; i > 0; --i) {
+        const TargetPoint& from = target.points[i - 1];
+        const TargetPoint& to = target.points[i];
+        if (from.bean_c >= bean_c || to.bean_c < bean_c) continue;
+        return from.t_s + (to.t_s - from.t_s) * (bean_c - from.bean_c) / (to.bean_c - from.bean_c);
+    }
+    return target.points.back().t_s;
+}
+
+/// A drop is where the curve ends: nothing that comes after it would be roasted.
+void check_drop(JsonObject& object, const Target& target, const Extent& extent) {
+    if (!target.drop) return;
+    if (const auto why = never_comes(*target.drop, extent)) return object.complain("drop", *why);
+    if (target.drop->kind == TriggerKind::after_first_crack_s) return;
+    const bool at_time = target.drop->kind == TriggerKind::at_s;
+    const double at_s = at_time ? target.drop->value : last_passed(target, target.drop->value);
+    if (extent.last_s - at_s <= kDropBeforeEnd_s) return;
+    object.complain("drop",
+                    fmt::format("{} comes {:.0f} s into the curve, which goes on to {:g} s: the drop is "
+                                "at a curve's end",
+                                words(*target.drop), at_s, extent.last_s));
+}
+
+/// What no hand can do: two levels of one control at one moment, or levels in two units.
+void check_moves(JsonObject& object, const Target& target, const Extent& extent) {
+    for (std::size_t i = 0; i < target.moves.size(); ++i) {
+        const PlannedMove& move = target.moves[i];
+        const JsonNode& place = object.find("moves")->items[i];
+        const std::string pointer = pointer_to(object.pointer("moves"), i);
+        if (const auto why = never_comes(move.when, extent))
+            complain_at(object, pointer + "/when", child(&place, "when"), *why);
+        for (std::size_t k = 0; k < i; ++k) {
+            const PlannedMove& other = target.moves[k];
+            if (other.control != move.control) continue;
+            if (other.when == move.when) {
+                complain_at(
+                    object, pointer + "/when", child(&place, "when"),
+                    fmt::format("is the moment of move {} of the {}, too", k + 1, name(move.control)));
+            }
+            if (other.unit != move.unit) {
+                complain_at(object, pointer + "/unit", child(&place, "unit"),
+                            fmt::format("the {} is in {} here and in {} in move {}", name(move.control),
+                                        name(move.unit), name(other.unit), k + 1));
+                break;
+            }
+        }
+    }
+}
+
 }  // namespace
 
 void check_target(JsonObject& object, const Target& target) {
@@ -88,15 +143,8 @@ void check_target(JsonObject& object, const Target& target) {
                                            extent.hottest_c));
     }
     check_milestones(object, target, extent);
-    for (std::size_t i = 0; i < target.moves.size(); ++i) {
-        if (const auto why = never_comes(target.moves[i].when, extent)) {
-            const JsonNode& move = object.find("moves")->items[i];
-            complain_at(object, pointer_to(object.pointer("moves"), i) + "/when", child(&move, "when"), *why);
-        }
-    }
-    if (target.drop) {
-        if (const auto why = never_comes(*target.drop, extent)) object.complain("drop", *why);
-    }
+    check_moves(object, target, extent);
+    check_drop(object, target, extent);
 }
 
 }  // namespace drumwatch

@@ -34,7 +34,7 @@ const char* const kFull = R"({
   "approved_by": "the tasting table, 2 March", "station": "Saltmarsh Mill, station 2", "coffee": "Fen Meadow",
   "charge_kg": 12, "weight_loss_pct": [13.5, 15.5], "colour": [55, 60], "points": [[0, 195], [66, 76.5], [300.5, 159.2], [660, 212.8]], "exhaust_points": [[0, 200], [660, 231]],
   "milestones": {"first_crack": {"at_s": 545, "bean_c": 198}, "yellow": {"at_s": 266}},
-  "moves": [{"control": "burner", "to": 70, "unit": "%", "when": {"at_s": 65}},
+  "moves": [{"control": "burner", "to": 3.5, "unit": "kPa", "when": {"at_s": 65}},
             {"control": "burner", "to": 2.5, "unit": "kPa", "when": {"bean_c": 150}},
             {"control": "airflow", "to": 4, "unit": "step", "when": {"after_first_crack_s": 20}}],
   "drop": {"bean_c": 212.8}, "tolerance": {"bean_c": 1.5, "hold_c": 3, "move_s": 12}
@@ -161,6 +161,16 @@ TEST_CASE("target: bad files are refused with the place and what would be right"
         {with(R"("moves": [{"control": "burner", "to": 70, "unit": "%", "when": {"bean_c": 250}}])"),
          "/moves/0/when: 250 °C is over anything on the curve, at most 206 °C"},
         {with(R"("drop": {"bean_c": 230})"), "/drop: 230 °C is over anything on the curve"},
+        {with(R"("drop": {"bean_c": 90})"),
+         "/drop: at 90 °C comes 103 s into the curve, which goes on to 600 s: the drop is at a curve's end"},
+        {with(R"("drop": {"at_s": 300})"), "/drop: "},
+        {with(R"("moves": [{"control": "burner", "to": 70, "unit": "%", "when": {"at_s": 65}},
+             {"control": "airflow", "to": 60, "unit": "%", "when": {"at_s": 65}},
+             {"control": "burner", "to": 60, "unit": "%", "when": {"at_s": 65}}])"),
+         "/moves/2/when: is the moment of move 1 of the burner, too"},
+        {with(R"("moves": [{"control": "burner", "to": 70, "unit": "%", "when": {"at_s": 65}},
+             {"control": "burner", "to": 2.5, "unit": "kPa", "when": {"at_s": 165}}])"),
+         "/moves/1/unit: the burner is in kPa here and in % in move 1"},
         {with(R"("name": "twice")"), "/name: is there twice"},
     };
     for (const Row& row : rows)
