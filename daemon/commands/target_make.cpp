@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <filesystem>
 
 #include "commands/commands.hpp"
@@ -47,8 +48,18 @@ std::vector<SourceRoast> read_sources(const std::vector<std::string>& paths) {
     std::vector<SourceRoast> roasts;
     for (const std::string& path : paths) {
         auto roast = read_source(path);
-        if (roast) roasts.push_back(std::move(roast.value()));
-        if (!roast) fmt::print(stderr, "{}\n", roast.error());
+        if (!roast) {
+            fmt::print(stderr, "{}\n", roast.error());
+            continue;
+        }
+        const auto twin = std::find_if(roasts.begin(), roasts.end(), [&](const SourceRoast& other) {
+            return other.bean == roast.value().bean;
+        });
+        if (twin == roasts.end()) {
+            roasts.push_back(std::move(roast.value()));
+        } else {
+            fmt::print(stderr, "{}: the same roast as {}: it counts once\n", path, twin->name);
+        }
     }
     return roasts;
 }

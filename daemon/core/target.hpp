@@ -16,6 +16,8 @@ namespace drumwatch {
 struct TargetPoint {
     double t_s = 0;
     double bean_c = 0;
+
+    friend bool operator==(const TargetPoint&, const TargetPoint&) = default;
 };
 
 enum class TriggerKind : std::uint8_t { at_s, bean_c, after_first_crack_s };

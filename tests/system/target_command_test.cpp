@@ -103,6 +103,12 @@ TEST_CASE("target make: what a bad roast or call lacks is said, and the others a
     CHECK(has(mixed.output, "made from 1 roast of 3"));
     CHECK(has(desk.text("t.json"), R"("status": "approved")"));
 
+    const auto twice = Desk::target(
+        {"make", "--from", good, desk.write("again.csv", roast_csv(1)), "--out", desk.file("twice.json")});
+    CHECK(twice.status == 0);
+    CHECK_MESSAGE(has(twice.errors, "again.csv: the same roast as"), twice.errors);
+    CHECK(has(twice.output, "made from 1 roast of 2"));
+
     const auto nothing =
         Desk::target({"make", "--from", desk.file("short.csv"), "--out", desk.file("u.json")});
     CHECK(nothing.status == 2);
