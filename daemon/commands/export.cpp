@@ -33,7 +33,7 @@ int export_watch(const ExportCall& call) {
     const auto file = load_watch(call.record, call.watch);
     if (!file) return fail(file.error());
     const auto packed = pack_gzip(watch_file_text(file.value()));
-    return packed ? write_out(call.out, *packed) : fail("there is not enough memory to pack the watch");
+    return packed ? write_new(call.out, *packed) : fail("there is not enough memory to pack the watch");
 }
 
 int run_export(const ExportCall& call) {
@@ -48,7 +48,7 @@ int run_export(const ExportCall& call) {
         roast = newest.value()[0].id;
     }
     const auto file = export_roast(*reader.value(), roast);
-    return file ? write_out(call.out, write_roast_csv(file.value())) : fail(file.error());
+    return file ? write_new(call.out, write_roast_csv(file.value())) : fail(file.error());
 }
 
 }  // namespace
@@ -64,7 +64,8 @@ void add_export(CLI::App& app, int& exit_code) {
                      "number of a watch: all that went into the engine and came out, as JSON lines in gzip")
         ->check(CLI::PositiveNumber)
         ->excludes(roast);
-    command->add_option("--out", call->out, "file to write; left out: standard output");
+    command->add_option("--out", call->out,
+                        "file to write, which is not there yet; left out: standard output");
     command->callback([call, &exit_code] { exit_code = run_export(*call); });
 }
 

@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 
 #include "commands/commands.hpp"
 
@@ -30,6 +31,15 @@ int write_out(const std::string& path, const std::string& text) {
     const bool closed = path.empty() || std::fclose(file) == 0;
     return written && closed ? kDone
                              : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
+}
+
+int write_new(const std::string& path, const std::string& text) {
+    std::error_code error;
+    if (path.empty() || !std::filesystem::is_regular_file(path, error)) return write_out(path, text);
+    std::ifstream file(path, std::ios::binary);
+    const std::string there(std::istreambuf_iterator<char>(file), {});
+    if (there == text) return kDone;
+    return fail(path + ": is there already with other contents, and is not written over; name another file");
 }
 
 std::optional<std::string> not_to_be_replaced(const std::string& path, std::string_view mark) {

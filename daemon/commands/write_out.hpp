@@ -10,6 +10,9 @@ namespace drumwatch {
 /// other than kDone has been said.
 int write_out(const std::string& path, const std::string& text);
 
+/// The same, but a file that is there with other contents stays as it is.
+int write_new(const std::string& path, const std::string& text);
+
 /// A sentence where a file stands that is none of its kind (`mark` is not among its first bytes): a recording
 /// or a target is not to be written over. Nothing where there is no such file, an empty one, or no regular
 /// one.

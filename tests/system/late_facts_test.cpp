@@ -53,6 +53,7 @@ TEST_CASE(
     check_row();
     station.kill_and_restart();
     check_row();
+    station.check_export_spares_others();
     station.stop();  // looks whether every watch run again gives the journal that it gave live
     CHECK(station.roast(1).verdict->disposition == Disposition::clear);
 }

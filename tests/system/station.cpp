@@ -188,7 +188,7 @@ void StationRun::check_reruns() const {
     REQUIRE(reader);
     for (std::uint64_t watch = 1; reader.value()->watch(watch).value(); ++watch) {
         const std::string number = std::to_string(watch);
-        const std::string file = folder_.file("watch.jsonl.gz");
+        const std::string file = folder_.file("watch-" + number + ".jsonl.gz");
         const Finished again =
             run_program({DRUMWATCH_DAEMON, "rerun", record_path(), "--watch", number}, kHang);
         CHECK_MESSAGE(again.status == 0, again.output, again.errors);
@@ -199,6 +199,18 @@ void StationRun::check_reruns() const {
         CHECK_MESSAGE(elsewhere.status == 0, elsewhere.output, elsewhere.errors);
         CHECK(elsewhere.output == again.output);
     }
+}
+
+void StationRun::check_export_spares_others() const {
+    const auto exported = [&](const std::string& out) {
+        return run_program({DRUMWATCH_DAEMON, "export", record_path(), "--roast", "1", "--out", out}, kHang);
+    };
+    const std::string csv = folder_.file("once.csv");
+    CHECK(exported(csv).status == 0);
+    CHECK(exported(csv).status == 0);
+    const auto over_target = exported(folder_.file("target.json"));
+    CHECK(over_target.status == 1);
+    CHECK_MESSAGE(over_target.errors.find("is not written over") != std::string::npos, over_target.errors);
 }
 
 std::string StationRun::rerun_of_export(std::uint64_t id) const {

@@ -64,6 +64,8 @@ class StationRun {
     }
     /// The recorded roast exported and run again; what `rerun --json` prints.
     std::string rerun_of_export(std::uint64_t id) const;
+    /// An export may be made again, but is written over nothing else.
+    void check_export_spares_others() const;
     /// What shows a watch on a page.
     std::vector<std::string> show_arguments(std::uint64_t watch,
                                             const std::vector<std::string>& options) const;
