@@ -1,11 +1,13 @@
 // How well milestones and forecast do on roasts that they were not tuned on (crack_figures.hpp): sites with
-// odd seeds are for tuning, even ones are held back. `bench_curve [SITES [BATCHES [tuning|held]]]`
+// odd seeds are for tuning, even ones are held back. `bench_curve [SITES [BATCHES [tuning|held [SPREAD_C]]]]`, the
+// last for sites only whose crack temperature scatters by at most so much from batch to batch.
 #include <fmt/format.h>
 
 #include <cstdlib>
 #include <cstring>
 
 #include "support/made_roasts/crack_figures.hpp"
+#include "support/made_roasts/site.hpp"
 
 namespace {
 
@@ -35,7 +37,10 @@ int main(int argc, char** argv) {
     const int batches = argc > 2 ? std::atoi(argv[2]) : 15;
     const bool held = argc > 3 && std::strcmp(argv[3], "held") == 0;
     CrackFigures figures;
-    for (int i = 0; i < sites; ++i)
-        measure_cracks(static_cast<std::uint64_t>(2 * i + (held ? 2 : 1)), batches, figures);
+    const double most_c = argc > 4 ? std::atof(argv[4]) : 9;
+    for (int i = 0; i < sites; ++i) {
+        const auto seed = static_cast<std::uint64_t>(2 * i + (held ? 2 : 1));
+        if (made_site(seed).crack_spread_c <= most_c) measure_cracks(seed, batches, figures);
+    }
     print(figures);
 }

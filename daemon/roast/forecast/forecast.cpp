@@ -18,8 +18,8 @@ constexpr double kReactionSpread_s = 3;
 // for one coffee on one machine, 1 to 2 C (from memory), where few are known.
 constexpr double kTargetCounts = 3;
 constexpr double kUsualCounts = 0.5;
-constexpr double kUsualSpread_c = 1.2;
-constexpr double kSpreadCounts = 5;
+constexpr double kUsualSpread_c = 1.1;
+constexpr double kSpreadCounts = 3;
 constexpr double kPaceCounts = 8;
 constexpr double kSteady_s = 5;
 constexpr double kFastest = 0.3;  // s a second, but for what is further off than

@@ -6,7 +6,7 @@
 namespace drumwatch {
 
 namespace {
-constexpr double kPathError = 0.05;       // of the time still to go, with a target
+constexpr double kPathError = 0.038;       // of the time still to go, with a target
 constexpr double kPathErrorAlone = 0.15;  // without
 constexpr double kAheadGain = 0.001;   // a roast that got ahead goes on a little faster: log per second ahead
 constexpr double kPresentGain = 0.35;  // of the present rate of rise against the target's, both as logarithms
