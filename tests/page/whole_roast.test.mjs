@@ -146,8 +146,20 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
             await standing.first().click();
             await page.waitForTimeout(500);
         }
-        await wait(page.locator(".batches tr", { hasText: now.last_verdict.disposition }));
+        await wait(page.locator(".batch-row", { hasText: now.last_verdict.disposition }));
         await shot("verdict");
+    });
+
+    await step("a weight is recorded with the batch, and the answer says what became of the verdict", async () => {
+        const { last_verdict } = await status();
+        await page.locator(".batch-row", { hasText: last_verdict.disposition }).click();
+        const sheet = page.getByRole("dialog");
+        await sheet.getByLabel("roasted, kg").fill("10,2");
+        await sheet.getByRole("button", { name: "record" }).click();
+        await wait(sheet.getByText(/^Roast 1: recorded\./));
+        await wait(sheet.getByText("In the record: roasted 10.20 kg"));
+        await shot("weighed");
+        await sheet.getByRole("button", { name: "close" }).click();
     });
 
     await step("the daemon lost is said plainly, and found again by itself", async () => {
@@ -157,7 +169,7 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         await shot("lost");
         daemon = start("drumwatch", ["run", write_station(folder, modbus_port, web_port)]);
         await page.getByText(/NO LIVE DATA/).waitFor({ state: "detached", timeout: kLongMs });
-        await wait(page.locator(".batches tr", { hasText: "Fen Meadow, washed" }));
+        await wait(page.locator(".batch-row", { hasText: "Fen Meadow, washed" }));
     });
 
     await step("with the drum empty the page asks whether all is ready, and says what is missing", async () => {
