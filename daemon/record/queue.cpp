@@ -22,11 +22,12 @@ void RecordQueue::push(const WatchFrame& frame) {
 
 CommitGroup RecordQueue::take() {
     held_ = batch_.size();
+    held_rows_ = batch_.rows.size();
     return std::exchange(batch_, CommitGroup{});
 }
 
 void RecordQueue::put_back(CommitGroup batch) {
-    held_ = 0;
+    done();
     for (Waiting& waiting : batch_.waiting) waiting.row += batch.rows.size();
     std::move(batch_.rows.begin(), batch_.rows.end(), std::back_inserter(batch.rows));
     batch.frames.insert(batch.frames.end(), batch_.frames.begin(), batch_.frames.end());

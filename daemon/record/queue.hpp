@@ -47,11 +47,13 @@ class RecordQueue {
     /// All that waits; it counts as held until dropped() or put_back().
     CommitGroup take();
     /// The batch is written.
-    void done() { held_ = 0; }
+    void done() { held_ = held_rows_ = 0; }
     /// It was not: before what has come since. Frames over the bound go, the oldest first. `batch.waiting`
     /// must be empty.
     void put_back(CommitGroup batch);
 
+    /// Rows that are not written, be it that they wait or that they are being written. Frames don't count.
+    bool rows_wait() const { return !batch_.rows.empty() || held_rows_ > 0; }
     bool somebody_waits() const { return !batch_.waiting.empty(); }
     bool filling_up() const { return batch_.frames.size() * 4 > most_frames_; }
     std::size_t size() const { return batch_.size() + held_; }
@@ -64,6 +66,7 @@ class RecordQueue {
     std::size_t most_frames_;
     CommitGroup batch_;
     std::size_t held_ = 0;
+    std::size_t held_rows_ = 0;
     std::uint64_t lost_ = 0;
 };
 

@@ -130,10 +130,13 @@ class ThreadRecorder final : public Recorder {
     }
 
     void settled(std::function<void()> then) override {
-        {
-            const Lock lock(mutex_);
-            queue_.wait_for([then = std::move(then)](bool) { then(); });
+        Lock lock(mutex_);
+        if (!queue_.rows_wait()) {
+            lock.unlock();
+            return then();
         }
+        queue_.wait_for([then = std::move(then)](bool) { then(); });
+        lock.unlock();
         wake_.notify_one();
     }
 

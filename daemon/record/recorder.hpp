@@ -83,7 +83,8 @@ class Recorder {
     virtual void append(CommandRow command, std::function<void(bool)> committed) = 0;
     /// Of one saying; `committed` as above.
     virtual void append(std::vector<LateFactRow> facts, std::function<void(bool)> committed) = 0;
-    /// `then`: once all that was given before is committed, or a try to do so has failed.
+    /// `then`: once every row that was given before is committed, or a try to do so has failed; at once where
+    /// only frames wait, so that whoever asks often makes no more commits.
     virtual void settled(std::function<void()> then) = 0;
     virtual void put(
         RoastRecord roast) = 0;  ///< inserts or replaces by id; a finished one is repacked after its drop
