@@ -90,7 +90,7 @@ export function BatchDialog({ model }: { model: Model }) {
                 {(verdict?.reasons ?? []).map((reason) => (
                     <li key={reason.text}>
                         {unbroken(reason.text)}
-                        {reason.calls_for ? ` (${reason.calls_for})` : ""}
+                        {reason.calls_for && reason.calls_for !== "clear" ? ` (${reason.calls_for})` : ""}
                     </li>
                 ))}
             </ul>

@@ -78,7 +78,7 @@ function Verdict({ model, status }: Part) {
                 {verdict?.reasons.map((reason) => (
                     <li key={reason.text}>
                         {unbroken(reason.text)}
-                        {reason.calls_for ? ` (${reason.calls_for})` : ""}
+                        {reason.calls_for && reason.calls_for !== "clear" ? ` (${reason.calls_for})` : ""}
                     </li>
                 ))}
             </ul>
