@@ -20,7 +20,8 @@ class RingBuffer {
     }
     /// 0 is the oldest that is still held.
     const T& operator[](std::size_t i) const {
-        return items_[(next_ + items_.size() - size_ + i) % items_.size()];
+        const std::size_t place = next_ + items_.size() - size_ + i;
+        return items_[place < items_.size() ? place : place - items_.size()];
     }
     const T& back() const { return (*this)[size_ - 1]; }
 

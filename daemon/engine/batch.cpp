@@ -9,15 +9,16 @@ namespace drumwatch {
 namespace {
 // A bean probe's usual reading when the coffee has turned yellow (from memory); a target's own milestone
 // wins.
-constexpr double kYellow_c = 150;
 constexpr std::int64_t kNear_ms = 3'000;
 constexpr std::int64_t kWavers_ms = 4'000;
-constexpr std::uint8_t kEstimate_percent = 50;
 constexpr double kDisagree_s = 10;
 constexpr double kDisagreeEstimate_s = 45;  // a temperature that was passed: no mark is wrong by less
 constexpr std::int64_t kChargeFollows_ms = 300'000;  // a charge that is marked may be made so much later
 constexpr std::int64_t kTurnedFor_ms = 120'000;      // ... but not once the curve rises for so long
 constexpr std::int64_t kEmptyDrum_ms = 5'000;
+constexpr std::int64_t kQuickTick_ms = 250;
+constexpr int kSummedAtOnce = 3;
+constexpr std::array<int, 3> kGivesWay{1, 4, 5};  // times in a row, by job
 constexpr std::int64_t kTurnsWithin_ms = 120'000;
 
 MilestoneAt detected_at(const Found& found) {
@@ -45,6 +46,10 @@ void Batch::start(std::uint64_t id, MilestoneAt charge, CurvePtr target, const L
     doubt_.start(charge.at,
                  charge.source == MarkSource::detected ? from_milli(charge.bean_milli.value_or(0)) : 0);
     doubted_.reset();
+    turned_.reset();
+    dropped_.reset();
+    gave_way_ = {};
+    stepped_ = charge.at;
     drop_doubt_.stop();
     time_lost_.reset();
     smooth_c_.reset();
@@ -76,6 +81,7 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     follow_.reset();
     ahead_s_.reset();
     burner_.start(target_.get());
+    deviations_.start(target_.get(), charge());
     steady_.clear();
     fresh_at_.reset();
     const std::size_t planned = target_ ? target_->target().moves.size() : 0;
@@ -113,77 +119,14 @@ void Batch::detect_charge(const Found& found) {
     detect(Milestone::charge, found);
     if (found.at - milestones_[0]->at <= kEmptyDrum_ms) return;
     turning_.start(found.at);
+    turned_.reset();
+    dropped_.reset();
     drop_.start(found.at);
     for (std::size_t i = 1; i < kMilestones; ++i) {
         if (detected_[i] && detected_[i]->at < found.at) detected_[i].reset();
         auto& known = milestones_[i];
         if (known && known->source == MarkSource::detected && known->at < found.at) known.reset();
     }
-}
-
-/// Yellow and first crack are a person's to mark; where the curve passes their usual temperature is an
-/// estimate.
-void Batch::detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found) {
-    if (!smooth_c_ || !at(Milestone::turning_point) || bean.tick <= at(Milestone::turning_point)->at) return;
-    const auto& yellow = target_ ? target_->target().milestones[2] : std::nullopt;
-    const double yellow_c = yellow && yellow->bean_c ? *yellow->bean_c : kYellow_c;
-    const auto estimate = [&](Milestone milestone, double level_c) {
-        if (detected(milestone) || *smooth_c_ < level_c) return;
-        const MilestoneWhy why{FoundBy::passed_level, kEstimate_percent, to_milli(level_c).value_or(0)};
-        if (detect(milestone, {passed(level_c, bean.tick), level_c, why})) found.push_back(milestone);
-    };
-    estimate(Milestone::yellow, yellow_c);
-    estimate(Milestone::first_crack, crack_.crack_c);
-}
-
-/// After the tick's levels were looked at: a level above it is passed at this tick or later.
-void Batch::remember_highest() {
-    const auto& turned = at(Milestone::turning_point);
-    if (!turned) return;
-    const auto& entries = trace_.entries();
-    auto from = entries.end();
-    if (highest_from_ == turned->at) {
-        if (from != entries.begin()) --from;  // the rest is known
-    } else {
-        highest_from_ = turned->at;
-        highest_c_ = 0;
-        from = entries.begin();
-    }
-    for (; from != entries.end(); ++from)
-        if (from->smooth_good && from->at >= turned->at) highest_c_ = std::max(highest_c_, from->smooth_c);
-}
-
-/// The first of the entries that passed() has to look at: where the level was never reached before, the one
-/// before the newest.
-std::size_t Batch::look_from(double level_c) const {
-    const bool reached =
-        highest_from_ != at(Milestone::turning_point)->at || static_cast<double>(highest_c_) >= level_c;
-    const auto& entries = trace_.entries();
-    if (reached || entries.empty()) return 0;
-    std::size_t first = entries.size() - 1;
-    while (first > 0 && !entries[first - 1].smooth_good) --first;
-    return first > 0 ? first - 1 : 0;
-}
-
-/// Between two readings, be they a tick or a long gap apart, by a straight line.
-Tick Batch::passed(double level_c, Tick now) const {
-    const Tick from = at(Milestone::turning_point)->at;
-    const TraceEntry* before = nullptr;
-    const auto& entries = trace_.entries();
-    for (std::size_t i = look_from(level_c); i < entries.size(); ++i) {
-        const TraceEntry& entry = entries[i];
-        if (!entry.smooth_good || entry.at < from) continue;
-        const double entry_c = static_cast<double>(entry.smooth_c);
-        if (entry_c < level_c) {
-            before = &entry;
-            continue;
-        }
-        if (!before) return entry.at;
-        const double before_c = static_cast<double>(before->smooth_c);
-        const double part = (level_c - before_c) / (entry_c - before_c);
-        return before->at + std::llround(static_cast<double>(entry.at - before->at) * part);
-    }
-    return now;  // the trace was full before
 }
 
 void Batch::remember(const BeanTick& bean) {
@@ -203,15 +146,34 @@ void Batch::remember(const BeanTick& bean) {
     trace_.add(entry);
 }
 
-void Batch::look_at(BeanPoint point, FixedList<Milestone, 4>& found) {
-    if (const auto turned = turning_.add(point); turned && detect(Milestone::turning_point, *turned))
-        found.push_back(Milestone::turning_point);
+void Batch::look_at(BeanPoint point) {
+    if (const auto turned = turning_.add(point)) turned_ = turned;
     if (const auto dropped = drop_.add(point, !awaits_charge(point.at));
-        dropped && detect(Milestone::drop, *dropped)) {
-        found.push_back(Milestone::drop);
+        dropped && !detected(Milestone::drop)) {
+        dropped_ = dropped;
         drop_doubt_.start(drop_.line(), dropped->at, point);
     }
+    busy_ = quick_ticks_ && drop_.worked_hard();
     if (const auto risen_c = doubt_.add(point)) doubted_ = risen_c;
+}
+
+/// Found in the tick before: what follows from it has its own.
+void Batch::tell(FixedList<Milestone, 4>& found) {
+    if (turned_ && detect(Milestone::turning_point, *turned_)) found.push_back(Milestone::turning_point);
+    if (dropped_ && detect(Milestone::drop, *dropped_)) found.push_back(Milestone::drop);
+    turned_.reset();
+    dropped_.reset();
+}
+
+bool Batch::gives_way(Job job) {
+    int& times = gave_way_[static_cast<std::size_t>(job)];
+    if (busy_ && times < kGivesWay[static_cast<std::size_t>(job)]) {
+        ++times;
+        return true;
+    }
+    times = 0;
+    busy_ = quick_ticks_;
+    return false;
 }
 
 bool Batch::doubt_drop(const BeanTick& bean) {
@@ -228,6 +190,7 @@ bool Batch::doubt_drop(const BeanTick& bean) {
 void Batch::take_back_drop(Tick now) {
     at(Milestone::drop).reset();
     detected_[static_cast<std::size_t>(Milestone::drop)].reset();
+    dropped_.reset();
     rejected_[static_cast<std::size_t>(Milestone::drop)] = false;  // the next one is another
     drop_.start(charge(), now - charge());
 }
@@ -235,17 +198,27 @@ void Batch::take_back_drop(Tick now) {
 FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels) {
     FixedList<Milestone, 4> found;
     remember(bean);
-    if (bean.fresh && has_value(bean.quality)) {
-        look_at({bean.tick, bean.raw_c}, found);
-    }
+    quick_ticks_ = bean.tick - stepped_ <= kQuickTick_ms;
+    stepped_ = bean.tick;
+    busy_ = false;
+    tell(found);
+    if (at(Milestone::drop)) return found;  // the rest is the verdict's
+    if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c});
     detect_by_temperature(bean, found);
     for (std::size_t i = 0; i < kControls; ++i) control_read_[i] |= levels[i].has_value();
     update_follower(bean.tick, levels);
     update_forecast(bean.tick, burner_level(levels));
     update_triggers(bean.tick, levels);
-    rematch_in_time(bean.tick);
     remember_highest();
+    rematch_in_time(bean.tick);
+    const bool busy = busy_;
+    if (!gives_way(Job::sum)) sum_up(busy ? 1 : kSummedAtOnce);
     return found;
+}
+
+void Batch::sum_up(int entries) {
+    if (!deviations_.counts_from(charge())) deviations_.start(target_.get(), charge());
+    deviations_.go_on(trace_, entries);
 }
 
 void Batch::lose_time(Tick now) {
@@ -340,8 +313,8 @@ VerdictView Batch::finish(bool judge_trial) {
     view.moves = moves_;
     if (target_) {
         view.target = target_->pointer();
-        view.deviation =
-            summarise(trace_, *target_, charge(), time_lost_ ? std::min(drop, *time_lost_) : drop);
+        sum_up(0);
+        view.deviation = deviations_.until(trace_, time_lost_ ? std::min(drop, *time_lost_) : drop);
         if (time_lost_) view.deviation.end_c.reset();
     }
     JudgedBatch batch;

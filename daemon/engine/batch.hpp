@@ -15,6 +15,7 @@
 #include "roast/milestones/milestones.hpp"
 #include "roast/signal/signal.hpp"
 #include "roast/target/target_curve.hpp"
+#include "roast/verdict/deviation_sum.hpp"
 #include "roast/verdict/trace.hpp"
 #include "roast/verdict/verdict.hpp"
 
@@ -65,6 +66,7 @@ class Batch {
     /// False: it has kMaxMoves already.
     bool add_move(const MadeMove& move) {
         matched_at_.reset();
+        if (move.tapped) match_at_once();
         return made_.push_back(move);
     }
     /// The move that was tapped in for about that time was made at another; nothing: there is none.
@@ -122,10 +124,12 @@ class Batch {
     }
     double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
     std::optional<Milli> bean_near(Tick at) const;
-    void look_at(BeanPoint point, FixedList<Milestone, 4>& found);
+    void tell(FixedList<Milestone, 4>& found);
+    void look_at(BeanPoint point);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
     void remember_highest();
+    void sum_up(int entries);
     std::size_t look_from(double level_c) const;
     Tick passed(double level_c, Tick now) const;  ///< when the rising bean temperature was there first
     void update_follower(Tick now, const ControlLevels& levels);
@@ -154,6 +158,7 @@ class Batch {
     MilestoneSet detected_{};
     std::array<bool, kMilestones> rejected_{};  ///< detections that a person has called false
     Trace trace_;
+    DeviationSum deviations_;
     std::optional<Tick> highest_from_;  ///< the turning point that highest_c_ counts from
     float highest_c_ = 0;               ///< of the smooth values in the trace since then
     TurningPointDetector turning_;
@@ -161,6 +166,20 @@ class Batch {
     ChargeDoubt doubt_;
     DropDoubt drop_doubt_;
     std::optional<double> doubted_;
+    std::optional<Found> turned_;  ///< found, told at the next tick
+    std::optional<Found> dropped_;
+    // What takes long shares the ticks out: a second such job in one tick gives way, some times in a row.
+    enum class Job : std::uint8_t { forecast, moves, sum };
+    bool gives_way(Job job);
+    /// A person waits to see it.
+    void match_at_once() {
+        matched_at_.reset();
+        gave_way_[static_cast<std::size_t>(Job::moves)] = 1'000;
+    }
+    std::array<int, 3> gave_way_{};
+    bool busy_ = false;
+    bool quick_ticks_ = false;
+    Tick stepped_;
     std::optional<Tick> time_lost_;
     RiseTrend trend_;
     BurnerLead burner_;

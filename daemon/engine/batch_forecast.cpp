@@ -64,7 +64,7 @@ void Batch::update_forecast(Tick now, std::optional<double> burner) {
     if (const NoForecast why = no_forecast(); why != NoForecast::none) {
         fresh_ = {std::nullopt, why};
         fresh_at_.reset();
-    } else if (!fresh_at_ || now - *fresh_at_ >= kFreshEvery_ms) {
+    } else if ((!fresh_at_ || now - *fresh_at_ >= kFreshEvery_ms) && !gives_way(Job::forecast)) {
         fresh_ = forecast_now(now);
         fresh_at_ = now;
     }

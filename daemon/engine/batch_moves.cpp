@@ -87,7 +87,7 @@ std::optional<MadeMove> Batch::retime_move(Control control, Tick was, Tick at) {
     }
     if (!nearest) return std::nullopt;
     nearest->at = at;
-    matched_at_.reset();
+    match_at_once();
     return *nearest;
 }
 
@@ -115,7 +115,7 @@ std::optional<double> Batch::burner_more(Tick now, const ControlLevels& levels) 
 bool Batch::match_due(Tick now) const { return !matched_at_ || now - *matched_at_ >= kMatchedFor_ms; }
 
 void Batch::rematch_in_time(Tick now) {
-    if (!match_due(now)) return;
+    if (!match_due(now) || gives_way(Job::moves)) return;
     matched_at_ = now;
     rematch(now, false);
 }

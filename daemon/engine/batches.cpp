@@ -24,7 +24,7 @@ void Engine::start_unseen(const LateStart::Milestones& late, Tick now) {
     const Milestone milestone = late.drop ? Milestone::drop : Milestone::turning_point;
     batch.detect(milestone, late.drop ? *late.drop : *late.turning_point);
     charge_.be_strict(false);
-    charge_.restart();
+    look_for_charge_anew();
     say_milestone(EventKind::milestone_set, batch.id(), milestone,
                   *batch.milestones()[static_cast<std::size_t>(milestone)], now);
     if (late.drop) drop_batch(now);
@@ -58,7 +58,7 @@ void Engine::drop_batch(Tick now) {
     roasting_ = false;
     last_alive_ = true;
     empty_since_ = now;
-    charge_.restart();
+    look_for_charge_anew();
     const Batch& batch = batches_[current_];
     cooling_ = CoolingView{batch.id(), batch.milestones()[static_cast<std::size_t>(Milestone::drop)]->at,
                            std::nullopt};
@@ -198,7 +198,7 @@ void Engine::empty_drum(Tick now) {
     roasting_ = false;
     last_alive_ = false;
     empty_since_ = now;
-    charge_.restart();
+    look_for_charge_anew();
 }
 
 /// An opened door, or a charge that was let out again: said so, and looked for the next.

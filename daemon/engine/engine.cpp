@@ -49,7 +49,7 @@ void Engine::warm_up() {
 }
 
 std::optional<std::int64_t> Engine::empty_ms() const {
-    return roasting_ ? std::nullopt : std::optional(snapshot_.tick - empty_since_);
+    return roasting_ || charge_found_ ? std::nullopt : std::optional(snapshot_.tick - empty_since_);
 }
 
 Carried Engine::carry(Tick first) const {
@@ -173,6 +173,10 @@ void Engine::watch_moves(const Frame& frame) {
 
 /// Whether there is a batch in the drum now that was not before this tick.
 bool Engine::find_start(const BeanTick& bean) {
+    if (charge_found_) {
+        start_charged(*charge_found_, bean.tick);
+        return true;
+    }
     if (!bean.fresh || !has_value(bean.quality)) return false;
     const BeanPoint point{bean.tick, bean.raw_c};
     if (const auto late = late_.add(point)) {
@@ -180,24 +184,29 @@ bool Engine::find_start(const BeanTick& bean) {
         return roasting_;
     }
     charge_.be_strict(late_.may_roast());
-    const auto found = charge_.add(point);
-    if (!found) return false;
-    start_batch({found->at, to_milli(found->bean_c), MarkSource::detected, found->why}, bean.tick);
-    charge_.restart();
+    charge_found_ = charge_.add(point);
+    return false;
+}
+
+/// Told at the tick after the one that found it: what follows from it has a tick of its own.
+void Engine::start_charged(const Found& found, Tick now) {
+    start_batch({found.at, to_milli(found.bean_c), MarkSource::detected, found.why}, now);
     for (const MadeMove& made : recent_moves_) {
-        if (found->at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
+        if (found.at - made.at <= kMoveBeforeCharge_ms) batches_[current_].add_move(made);
     }
-    return true;
+    look_for_charge_anew();
 }
 
 /// A person was faster than the curve, or saw what is not there.
 void Engine::check_marked_charge(const BeanTick& bean) {
     Batch& batch = batches_[current_];
     if (!batch.awaits_charge(bean.tick) || !bean.fresh || !has_value(bean.quality)) return;
-    const auto found = charge_.add({bean.tick, bean.raw_c});
-    if (!found) return;
-    charge_.restart();
-    batch.detect_charge(*found);
+    if (!charge_found_) {
+        charge_found_ = charge_.add({bean.tick, bean.raw_c});
+        return;
+    }
+    batch.detect_charge(*charge_found_);
+    look_for_charge_anew();
     say_disagreement(Milestone::charge, bean.tick);
 }
 

@@ -59,6 +59,11 @@ class Engine {
     void note_quality(std::size_t channel, Quality quality, Tick now);
     BeanTick bean_tick(const Frame& frame) const;
     void follow_drum(const BeanTick& bean, const Frame& frame);
+    void start_charged(const Found& found, Tick now);
+    void look_for_charge_anew() {
+        charge_.restart();
+        charge_found_.reset();
+    }
     bool find_start(const BeanTick& bean);
     void check_marked_charge(const BeanTick& bean);
     void watch_moves(const Frame& frame);
@@ -107,6 +112,7 @@ class Engine {
     std::array<std::optional<std::size_t>, kRoles> roles_;  ///< which channel plays each
     AlarmBook alarms_;
     ChargeDetector charge_;
+    std::optional<Found> charge_found_;  ///< told at the next tick
     LateStart late_;
     std::array<MoveDetector, kControls> move_detectors_{MoveDetector{Control::burner},
                                                         MoveDetector{Control::airflow}};

@@ -48,13 +48,12 @@ std::optional<double> ChargeDetector::near(Tick when) const {
     return best->bean_c;
 }
 
-/// From the highest of the last while to now.
-double ChargeDetector::fallen_c() const {
+/// Within the last while, and far.
+bool ChargeDetector::fell() const {
     const BeanPoint& now = recent_.back();
-    double high_c = now.bean_c;
     for (std::size_t i = recent_.size(); i-- > 0 && now.at - recent_[i].at <= kFallWithin_ms;)
-        high_c = std::max(high_c, recent_[i].bean_c);
-    return high_c - now.bean_c;
+        if (recent_[i].bean_c - now.bean_c >= kFallAtLeast_c) return true;
+    return false;
 }
 
 /// The newest point that is `by_ms` or more before that one; the oldest where there is none.
@@ -143,7 +142,7 @@ std::optional<Found> ChargeDetector::add(BeanPoint read) {
     highest_c_ = recent_.size() > 0 ? std::max(highest_c_, point->bean_c) : point->bean_c;
     recent_.push(*point);
     if (found_ || highest_c_ - point->bean_c < kFallAtLeast_c) return std::nullopt;
-    if (fallen_c() < kFallAtLeast_c) return std::nullopt;
+    if (!fell()) return std::nullopt;
     const auto steep = fall();
     const auto before = steep ? line_before(*steep) : std::nullopt;
     if (!before || before->level_c < kHotEnough_c) return std::nullopt;

@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "core/line_fit.hpp"
-#include "roast/milestones/knee.hpp"
 #include "roast/milestones/milestones.hpp"
 
 namespace drumwatch {
@@ -37,16 +36,9 @@ constexpr double kFalls_c_per_s = -0.15;
 constexpr double kCoffeeRises_c_per_s = 0.03;  // a line that does not was drawn through a dip
 constexpr double kRisesMore_c_per_s = 0.25;
 constexpr std::int64_t kCourse_ms = 6'000;
-constexpr double kBeforeHinge_s = 14;
 constexpr std::int64_t kReadBefore_ms = 1'500;  // one reading at 1 Hz, some at 4
-constexpr double kHingeTo_c = 10;               // further from the line the fall is no longer straight
-constexpr double kKneeFrom_s = 7;    // the knee lies at most so long before the line was left by kAway_c ...
-constexpr double kKneeBefore_s = 3;  // ... and so long before now
-constexpr double kBentFrom_s = 12;
-constexpr std::int64_t kMeanOf_ms = 450;  // what the knee is fitted to: two readings at 4 Hz
-constexpr double kBending = 1.15;         // of the mean since the hinge: faster now, and it still bends
+constexpr double kBending = 1.15;               // of the mean since the hinge: faster now, and it still bends
 constexpr double kBendingNoise_c_per_s = 0.03;
-constexpr double kBent = 0.7;  // of the hinge's squares: less, and it bends
 constexpr std::int64_t kGap_ms = 8'000;
 constexpr std::int64_t kAfterGap_ms = 4'000;
 constexpr double kLowerAfterGap_c = 8;
@@ -70,6 +62,7 @@ void DropDetector::start(Tick charge, std::int64_t earliest_ms) {
     line_.reset();
     line_since_ = charge;
     away_since_.reset();
+    break_.reset();
     before_gap_.reset();
     charge_ = charge;
     earliest_ms_ = earliest_ms;
@@ -91,6 +84,7 @@ void DropDetector::keep(BeanPoint point) {
 /// By the middle of the slopes over half the length first: a dip within it does not bend it. Then by least
 /// squares through what lies near that.
 void DropDetector::draw_line(Tick now) {
+    worked_hard_ = true;
     if (line_ && now - line_->from > kLineAtMost_ms) line_.reset();
     std::size_t first = seconds_.size(), last = 0;
     for (std::size_t i = 0; i < seconds_.size(); ++i) {
@@ -154,15 +148,14 @@ void DropDetector::watch_break(BeanPoint point) {
         furthest_c_ = away_c_;
     }
     const std::int64_t long_ms = point.at - *away_since_;
-    if (long_ms < kDipAtLeast_ms) return;
+    if (long_ms < kDipAtLeast_ms || break_) return;
     const double per_s = course();
     const bool beside = std::fabs(per_s - line_->per_s) <= kBeside_c_per_s;
     if (beside) go_on_from(point, line_->per_s);
     if (!beside && long_ms > kAwayAtMost_ms && per_s > kFalls_c_per_s) go_on_from(point, per_s);
 }
 
-std::optional<Found> DropDetector::judge_break(BeanPoint point) {
-    if (!away_since_ || line_->at(*away_since_) < kHotEnough_c) return std::nullopt;
+std::optional<DropDetector::Break> DropDetector::look_for_break(BeanPoint point) {
     const std::int64_t long_ms = point.at - *away_since_;
     const bool far = away_c_ <= -kFar_c && long_ms >= 2'000;
     const std::int64_t stays_ms = away_c_ <= -kClear_c ? kStays_ms : kStaysUnclear_ms;
@@ -172,22 +165,41 @@ std::optional<Found> DropDetector::judge_break(BeanPoint point) {
     const bool rises = away_c_ >= kAbove_c && per_s >= line_->per_s + kRisesMore_c_per_s &&
                        line_->per_s >= kCoffeeRises_c_per_s && line_->at(*away_since_) >= kHotEnoughToRise_c;
     if (!falls && !rises) return std::nullopt;
-    const Hinge hinge = find_hinge(point.at);
-    if (point.at - hinge.at < stays_ms && !far)
+    return Break{*away_since_, point.at, stays_ms, away_c_, per_s, far, falls};
+}
+
+std::optional<Found> DropDetector::judge(const Break& off, const Hinge& hinge) const {
+    if (off.now - hinge.at < off.stays_ms && !off.far)
         return std::nullopt;  // a second dip, off the line since the first
-    const double mean_per_s = std::fabs(away_c_) / std::fmax(1, seconds_between(hinge.at, point.at));
-    const bool bends = std::fabs(per_s - line_->per_s) > kBending * mean_per_s + kBendingNoise_c_per_s;
-    const bool long_fall = falls && long_ms >= kFallsLong_ms && away_c_ <= -kFallsLong_c;
-    if ((!hinge.sharp || bends) && away_c_ > -kClear_c && !long_fall) return std::nullopt;
+    const double size_c = std::fabs(off.away_c);
+    const double mean_per_s = size_c / std::fmax(1, seconds_between(hinge.at, off.now));
+    const bool bends = std::fabs(off.per_s - line_->per_s) > kBending * mean_per_s + kBendingNoise_c_per_s;
+    const bool long_fall = off.falls && off.now - off.since >= kFallsLong_ms && off.away_c <= -kFallsLong_c;
+    if ((!hinge.sharp || bends) && off.away_c > -kClear_c && !long_fall) return std::nullopt;
     Found found{hinge.at, read_before(hinge.at).value_or(line_->at(hinge.at))};
-    const int sure = !hinge.sharp || bends    ? kBentSure
-                     : far                    ? 95
-                     : std::fabs(away_c_) > 6 ? 90
-                     : rises                  ? 70
-                                              : 80;
-    found.why = {falls ? FoundBy::broke_down : FoundBy::broke_up, static_cast<std::uint8_t>(sure),
-                 to_milli(std::fabs(away_c_)).value_or(0)};
+    const int sure = !hinge.sharp || bends ? kBentSure : off.far ? 95 : size_c > 6 ? 90 : off.falls ? 80 : 70;
+    found.why = {off.falls ? FoundBy::broke_down : FoundBy::broke_up, static_cast<std::uint8_t>(sure),
+                 to_milli(size_c).value_or(0)};
     return found;
+}
+
+/// A break is looked at over some readings, each with its share of the work.
+std::optional<Found> DropDetector::judge_break(BeanPoint point) {
+    const bool off = away_since_ && line_->at(*away_since_) >= kHotEnough_c;
+    if (!off || (break_ && break_->since != *away_since_)) break_.reset();
+    if (!off) return std::nullopt;
+    worked_hard_ = true;
+    if (break_) {
+        const auto hinge = hinge_.go_on(recent_, *line_, break_->since);
+        if (!hinge) return std::nullopt;
+        if (const auto found = judge(*break_, *hinge)) {
+            break_.reset();
+            return found;
+        }
+    }
+    break_ = look_for_break(point);  // anew: it goes on
+    hinge_.start();
+    return std::nullopt;
 }
 
 /// The mean of the readings up to then: the line is up to 34 s old, and the rise wanes.
@@ -205,39 +217,14 @@ std::optional<double> DropDetector::read_before(Tick when) const {
 }
 
 /// Of the last readings.
-double DropDetector::course() const {
+double DropDetector::course() {
+    if (course_) return *course_;
     const Tick now = recent_.back().at;
     LineFit fit;
     for (std::size_t i = recent_.size(); i-- > 0 && now - recent_[i].at <= kCourse_ms;)
         fit.add(recent_[i].at - now, to_milli(recent_[i].bean_c).value_or(0));
-    return fit.has_line() ? fit.per_second() : 0;
-}
-
-/// What bends away slowly, as after first crack or a move, is better met by a parabola than by a knee.
-DropDetector::Hinge DropDetector::find_hinge(Tick now) const {
-    const Tick since = *away_since_;
-    std::size_t last = recent_.size();
-    std::size_t first = last;
-    while (first > 0 && seconds_between(recent_[first - 1].at, since) <= kBeforeHinge_s) {
-        --first;
-        const bool far = std::fabs(recent_[first].bean_c - line_->at(recent_[first].at)) > kHingeTo_c;
-        if (far && recent_[first].at - since >= 1'000) last = first + 1;
-    }
-    KneeFit fit;
-    double t_s = 0, off_c = 0, n = 0;
-    for (std::size_t i = last; i-- > first;) {  // by means of some readings, newest first
-        t_s += seconds_between(since, recent_[i].at);
-        off_c += recent_[i].bean_c - line_->at(recent_[i].at);
-        n += 1;
-        if (i > first && recent_[last - 1].at - recent_[i - 1].at < kMeanOf_ms) continue;
-        fit.add(t_s / n, off_c / n);
-        t_s = off_c = n = 0;
-        last = i;
-    }
-    const double to_s = std::fmax(2, seconds_between(since, now) - kKneeBefore_s);
-    const KneeFit::Knee knee = fit.sharpest(-kKneeFrom_s, to_s);
-    const double bent = fit.bent_error(knee.at_s, kBentFrom_s);
-    return {since + std::llround(knee.at_s * 1000), bent >= kBent * knee.error};
+    course_ = fit.has_line() ? fit.per_second() : 0;
+    return *course_;
 }
 
 void DropDetector::after_gap(BeanPoint point, std::int64_t gap_ms) {
@@ -252,6 +239,7 @@ void DropDetector::after_gap(BeanPoint point, std::int64_t gap_ms) {
     sum_c_ = 0;
     line_.reset();
     away_since_.reset();
+    break_.reset();
     away_c_ = 0;
 }
 
@@ -272,14 +260,17 @@ std::optional<Found> DropDetector::judge_gap(BeanPoint point) {
 }
 
 std::optional<Found> DropDetector::add(BeanPoint read, bool judge_breaks) {
+    worked_hard_ = false;
     const auto point = sieve_.add(read);
     if (!point) return std::nullopt;
     if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms)
         after_gap(*point, point->at - recent_.back().at);
+    course_.reset();
     watch_break(*point);
     keep(*point);
     if (point->at - charge_ < earliest_ms_) return std::nullopt;
     if (const auto found = judge_gap(*point)) return found;
+    if (!judge_breaks) break_.reset();
     return judge_breaks ? judge_break(*point) : std::nullopt;
 }
 

@@ -12,6 +12,7 @@ class KneeFit {
     /// Degrees off the older line at a time in seconds; newest first, each one older than the one before.
     /// More than kMost are left out.
     void add(double t_s, double off_c);
+    std::size_t size() const { return count_; }
 
     struct Knee {
         double at_s = 0;

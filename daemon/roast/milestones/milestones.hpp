@@ -12,13 +12,10 @@
 #include "core/milestone.hpp"
 #include "core/ring_buffer.hpp"
 #include "core/tick.hpp"
+#include "roast/milestones/curve_line.hpp"
+#include "roast/milestones/hinge.hpp"
 
 namespace drumwatch {
-
-struct BeanPoint {
-    Tick at;
-    double bean_c = 0;
-};
 
 struct Found {
     Tick at;
@@ -44,14 +41,6 @@ class ReadingSieve {
     std::optional<Tick> odd_since_;
 };
 
-/// A straight line through readings.
-struct CurveLine {
-    Tick from;
-    double level_c = 0;  ///< at `from`
-    double per_s = 0;
-    double at(Tick when) const { return level_c + per_s * seconds_between(from, when); }
-};
-
 /// Green coffee meets a hot probe: the reading breaks away downwards and heads for half of what it was, or
 /// less. An opened door or an emptied drum does not lead so far. The instant is where the fall, drawn
 /// straight by the law of a first-order probe, meets the line that the reading followed before.
@@ -72,7 +61,7 @@ class ChargeDetector {
         std::size_t knee = 0;  ///< about where it began
         double steepest_per_s = 0;
     };
-    double fallen_c() const;
+    bool fell() const;
     double steepness(std::size_t from, std::size_t to) const;
     std::optional<Fall> fall() const;
     std::optional<CurveLine> line_before(const Fall& fall) const;
@@ -142,6 +131,8 @@ class DropDetector {
     std::optional<Found> add(BeanPoint point, bool judge_breaks = true);
     /// The line that the curve followed last; nothing where none is known.
     const std::optional<CurveLine>& line() const { return line_; }
+    /// The last reading took much work: what else there is to do may wait for the next.
+    bool worked_hard() const { return worked_hard_; }
 
   private:
     void keep(BeanPoint point);
@@ -151,13 +142,20 @@ class DropDetector {
     void go_on_from(BeanPoint point, double per_s);
     std::optional<Found> judge_break(BeanPoint point);
     std::optional<Found> judge_gap(BeanPoint point);
-    double course() const;
+    double course();
     std::optional<double> read_before(Tick when) const;
-    struct Hinge {
-        Tick at;
-        bool sharp = true;
+    /// The curve has been off its line for so long, and in such a way, that a drop may be the reason.
+    struct Break {
+        Tick since;
+        Tick now;
+        std::int64_t stays_ms = 0;
+        double away_c = 0;
+        double per_s = 0;
+        bool far = false;
+        bool falls = false;
     };
-    Hinge find_hinge(Tick now) const;
+    std::optional<Break> look_for_break(BeanPoint point);
+    std::optional<Found> judge(const Break& looked_at, const Hinge& hinge) const;
 
     ReadingSieve sieve_;
     RingBuffer<BeanPoint> recent_;
@@ -172,6 +170,10 @@ class DropDetector {
     double smoothed_s_ = 0;  ///< smoothing_ is for this step
     double smoothing_ = 0;
     double furthest_c_ = 0;
+    std::optional<double> course_;  ///< at the newest reading
+    bool worked_hard_ = false;
+    std::optional<Break> break_;  ///< its hinge is being looked for
+    HingeSearch hinge_;
     std::optional<BeanPoint> before_gap_;
     Tick gap_end_;
     Tick charge_;

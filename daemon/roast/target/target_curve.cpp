@@ -26,6 +26,7 @@ TargetCurve::TargetCurve(TargetPtr target) : target_(std::move(target)) {
     }
     const auto& drop = target_->milestones[static_cast<std::size_t>(Milestone::drop)];
     end_s_ = drop ? std::min(drop->at_s, target_->points.back().t_s) : target_->points.back().t_s;
+    end_c_ = mean_before_end();
 }
 
 std::size_t TargetCurve::segment_at(double t_s) const {
@@ -95,7 +96,7 @@ TargetCurve::Here TargetCurve::here(double t_s) const {
             widened(target_->tolerance.hold_c, rise, t_s)};
 }
 
-double TargetCurve::end_c() const {
+double TargetCurve::mean_before_end() const {
     double sum = 0;
     constexpr int kSteps = 20;
     for (int i = 0; i < kSteps; ++i) sum += bean_at(end_s_ - kEndMean_s * (i + 0.5) / kSteps);

@@ -43,7 +43,7 @@ class TargetCurve {
     /// The target's own drop: its milestone, else its last point.
     double end_s() const { return end_s_; }
     /// Mean of the last 5 s before end_s().
-    double end_c() const;
+    double end_c() const { return end_c_; }
     std::optional<double> crack_c() const;
     std::optional<double> crack_s() const;
     /// The target's temperature at charge.
@@ -51,11 +51,13 @@ class TargetCurve {
 
   private:
     std::size_t segment_at(double t_s) const;
+    double mean_before_end() const;
     double widened(double least_c, double rise_per_min, double t_s) const;
 
     TargetPtr target_;
     double turning_s_ = 0;
     double end_s_ = 0;
+    double end_c_ = 0;
     std::size_t turning_ = 0;        ///< index of the lowest point
     std::vector<double> reached_c_;  ///< highest temperature from the lowest point up to each later one
 };

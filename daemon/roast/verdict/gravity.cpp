@@ -23,9 +23,13 @@ int gravity(Disposition calls_for) {
 }  // namespace
 
 void settle(Verdict& verdict) {
-    std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(), [](const Reason& a, const Reason& b) {
-        return gravity(a.calls_for) > gravity(b.calls_for);
-    });
+    // By insertion: they are few, and std::stable_sort takes memory.
+    for (auto next = verdict.reasons.begin(); next != verdict.reasons.end(); ++next) {
+        const auto place = std::upper_bound(
+            verdict.reasons.begin(), next, *next,
+            [](const Reason& a, const Reason& b) { return gravity(a.calls_for) > gravity(b.calls_for); });
+        std::rotate(place, next, next + 1);
+    }
     verdict.disposition = verdict.reasons.empty() ? Disposition::clear : verdict.reasons[0].calls_for;
 }
 

@@ -2,6 +2,7 @@
 #include <array>
 #include <cmath>
 
+#include "roast/verdict/end_temperature.hpp"
 #include "roast/verdict/gravity.hpp"
 #include "roast/verdict/verdict.hpp"
 

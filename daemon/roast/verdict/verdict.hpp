@@ -10,15 +10,8 @@
 #include "core/verdict.hpp"
 #include "roast/follow/moves.hpp"
 #include "roast/target/target_curve.hpp"
-#include "roast/verdict/trace.hpp"
 
 namespace drumwatch {
-
-/// How the judged stretch (from_s to the earlier of the two drops) went.
-/// What the end temperature is the mean of.
-inline constexpr double kEnd_s = 5;
-
-DeviationSummary summarise(const Trace& trace, const TargetCurve& target, Tick charge, Tick drop);
 
 struct JudgedBatch {
     std::uint64_t roast = 0;

@@ -4,6 +4,7 @@
 #include <functional>
 
 #include "core/words.hpp"
+#include "roast/verdict/deviation_sum.hpp"
 #include "roast/verdict/verdict.hpp"
 #include "support/targets.hpp"
 
@@ -31,7 +32,11 @@ struct Roast {
             trace.add({Tick{ms}, good, bean, good, bean});
         }
     }
-    DeviationSummary kept() const { return summarise(trace, curve, Tick{0}, drop); }
+    DeviationSummary kept() const {
+        DeviationSum sum;
+        sum.start(&curve, Tick{0});
+        return sum.until(trace, drop);
+    }
     Verdict verdict(bool judge_trial = false) const {
         JudgedBatch batch;
         batch.roast = 7;
