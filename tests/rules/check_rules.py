@@ -60,8 +60,8 @@ def headers_stay_light(files):
 
 
 def rooms_do_not_meet(files):
-    """record, web and drivers are wired together by service and know nothing of each other."""
-    rooms = {"record": "daemon/record/", "web": "web/server/", "drivers": "drivers/"}
+    """record, web, drivers and sounders are wired together by service and know nothing of each other."""
+    rooms = {"record": "daemon/record/", "web": "web/server/", "drivers": "drivers/", "sounders": "alarms/sounders/"}
     for path in files:
         name = str(path.relative_to(source))
         if path.suffix not in (".hpp", ".cpp"):
@@ -72,6 +72,13 @@ def rooms_do_not_meet(files):
             for other in set(rooms) - {room}:
                 if re.search(rf'#include "{other}/', text_of(path) or ""):
                     breach(name, f"includes {other}/", rooms_do_not_meet.__doc__)
+
+
+def no_way_round_the_include_roots(files):
+    """The room sounders lies in the folder of alarms, which is PURE: by that path the engine could include it."""
+    for path in files:
+        if path.suffix in (".hpp", ".cpp") and '#include "alarms/sounders/' in (text_of(path) or ""):
+            breach(path.relative_to(source), "includes alarms/sounders/", no_way_round_the_include_roots.__doc__)
 
 
 def one_name_one_class(files):
@@ -123,6 +130,7 @@ all_files = tracked()
 pure_rooms_stay_pure()
 headers_stay_light(all_files)
 rooms_do_not_meet(all_files)
+no_way_round_the_include_roots(all_files)
 one_name_one_class(all_files)
 words_are_spelled_out(all_files)
 nothing_of_one_machine(all_files)
