@@ -1,48 +1,22 @@
 // Real processes. Time that passes for the sounder is stepped; time that processes need is real.
 #include <doctest/doctest.h>
 #include <fcntl.h>
-#include <sys/stat.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
-#include <cerrno>
 #include <csignal>
 #include <cstdlib>
 #include <fstream>
 #include <sstream>
 
 #include "sounders/command_sounder.hpp"
-#include "support/temp_dir.hpp"
 #include "unit/drivers/eventually.hpp"
+#include "unit/sounders/processes.hpp"
 
 using namespace drumwatch;
 using namespace std::chrono_literals;
 using How = CommandResult::How;
 
 namespace {
-
-std::string script(const TempDir& folder, const std::string& lines) {
-    const std::string path = folder.file("play");
-    std::ofstream(path) << "#!/bin/sh\n" << lines;
-    ::chmod(path.c_str(), 0755);
-    return path;
-}
-
-std::string contents(const std::string& path) {
-    std::ifstream file(path);
-    std::stringstream all;
-    all << file.rdbuf();
-    return all.str();
-}
-
-/// Neither gone nor a zombie that only waits to be reaped by whoever it was left to.
-bool alive(pid_t process) {
-    const std::string stat = contents("/proc/" + std::to_string(process) + "/stat");
-    const std::size_t name_end = stat.rfind(')');
-    return name_end != std::string::npos && stat[name_end + 2] != 'Z';
-}
-
-bool no_children() { return ::waitpid(-1, nullptr, WNOHANG) == -1 && errno == ECHILD; }
 
 CommandResult play_to_end(CommandSounder& sounder, std::int64_t now_ms) {
     std::optional<CommandResult> result;
