@@ -61,21 +61,12 @@ Result<int> GpioButton::presses(std::int64_t now_ms) {
         const std::size_t count = static_cast<std::size_t>(bytes) / sizeof events[0];
         for (std::size_t i = 0; i < count; ++i) pressed += take(events[i]);
     }
-    if (!debounces_here()) return pressed;
-    if (missed_) {
-        const Result<bool> level = read_gpio_line(line_, button_.line);
-        if (!level) return Error{level.error()};
-        if (level.value() != level_) since_ms_ = now_ms;
-        level_ = level.value();
-        missed_ = false;
-    }
-    return pressed + settle(now_ms);
+    return debounces_here() ? pressed + settle(now_ms) : pressed;
 }
 
+/// Events may be missing before it, as the kernel's buffer loses its oldest; the newest tells the level.
 int GpioButton::take(const gpio_v2_line_event& event) {
     const bool active = event.id == GPIO_V2_LINE_EVENT_RISING_EDGE;
-    missed_ = missed_ || event.line_seqno != newest_event_ + 1;
-    newest_event_ = event.line_seqno;
     if (!debounces_here()) return active ? 1 : 0;
     const auto at_ms = static_cast<std::int64_t>(event.timestamp_ns / 1'000'000);
     const int pressed = settle(at_ms);

@@ -44,8 +44,6 @@ class GpioButton {
     ButtonInput button_;
     Descriptor line_;
     bool kernel_debounces_ = false;
-    std::uint32_t newest_event_ = 0;
-    bool missed_ = false;  ///< the kernel's buffer was full in between
     // For debouncing here:
     bool level_ = false;   ///< as last heard
     bool counts_ = false;  ///< as last lasted long enough

@@ -316,3 +316,17 @@ TEST_CASE("what has played once does not play again after a test") {
     at.run(10'000);
     CHECK(at.edges(3).size() == 6);
 }
+
+TEST_CASE("a chime that was heard before a silence is not heard again after it") {
+    SteppedDesk at;
+    at.add_line(3);
+    at.start();
+    ++at.order.prompts;
+    at.tell(SounderSignal::off);
+    at.run(1000);
+    at.telling = false;
+    at.run(10'000);
+    at.telling = true;
+    at.run(10'000);
+    CHECK(at.edges(3) == Times{0, 400});
+}

@@ -92,6 +92,7 @@ TEST_CASE("prompts, tests and buttons go through the thread") {
     Room room;
     room.settings.buttons = {
         {"seen", {room.path, 1, false}, PullResistor::down, 20, ButtonMeaning::acknowledge}};
+    room.settings.silence_after_ms = 600'000;  // so that nothing but the button wakes the thread in the end
     room.start();
     room.thread->tell(Pattern::off, 0);
     CHECK(room.tells_until(Pattern::off, [&] { return room.chip.held(1).has_value(); }));
