@@ -62,6 +62,7 @@ struct Room {
 
 TEST_CASE("the thread plays what it is told, stops when it is told, and is off at its end") {
     Room room;
+    room.settings.silence_after_ms = 600'000;  // so that after `off` nothing but the order wakes the thread
     room.start();
     CHECK(room.tells_until(Pattern::high, [&] { return room.switched() >= 12; }));
     CHECK(room.tells_until(Pattern::off, [&] { return !room.chip.level(3); }));
