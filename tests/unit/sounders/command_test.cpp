@@ -70,7 +70,7 @@ TEST_CASE("what cannot be started says why") {
         return result.sentence;
     };
     CHECK(why({}) == "a command needs a program to run");
-    CHECK(why({"aplay"}) == "write the whole path of aplay: it must begin with /");
+    CHECK(why({"player"}) == "write the whole path of player: it must begin with /");
     CHECK(why({"/no/such/player"}) == "there is no program /no/such/player: install it, or correct its path");
     CHECK(why({folder.path() + "/"}).find("cannot run") == 0);
     const std::string bare = folder.file("bare");
