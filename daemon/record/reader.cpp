@@ -75,6 +75,10 @@ Result<WatchRow> watch_of(const Statement& row) {
     return watch;
 }
 
+Result<WatchSpan> watch_span_of(const Statement& row) {
+    return WatchSpan{row.id(0), {row.integer(1)}, {row.integer(2)}, {row.integer(3)}};
+}
+
 Result<EventRow> event_of(const Statement& row) {
     return EventRow{row.id(0),     row.id(1),     row.integer(2), row.integer(3),
                     row.string(4), row.string(5), row.string(6)};
@@ -123,6 +127,16 @@ class SqlReader final : public RecordReader {
             watch_of, bounded(id));
     }
 
+    Result<std::vector<WatchSpan>> watch_spans() override {
+        // A watch of an older build did not say its first tick: it was 0.
+        return all<WatchSpan>(
+            "SELECT id, began_at, first, max(first, ifnull(end_ms, ifnull((SELECT to_ms FROM frames WHERE "
+            "watch=id ORDER BY from_ms DESC LIMIT 1), 0))) FROM (SELECT id, began_at, end_ms, "
+            "iif(json_valid(begin), ifnull(json_extract(begin, '$.carried.first_ms'), 0), 0) AS first "
+            "FROM watches) ORDER BY id",
+            watch_span_of);
+    }
+
     Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) override {
         // Rows don't overlap, so the first that can hold `from` is the last that begins before it.
         auto rows = all<PackedFrames>(
@@ -146,6 +160,12 @@ class SqlReader final : public RecordReader {
         return all<EventRow>(
             kEventColumns + "WHERE watch=?1 AND tick_ms>=?2 AND tick_ms<=?3 ORDER BY tick_ms, id", event_of,
             bounded(watch), from.ms, to.ms);
+    }
+
+    Result<std::vector<EventRow>> alarm_events(std::uint64_t watch) override {
+        return all<EventRow>(
+            kEventColumns + "WHERE watch=?1 AND kind>='alarm' AND kind<'alarn' ORDER BY tick_ms, id",
+            event_of, bounded(watch));
     }
 
     Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) override {

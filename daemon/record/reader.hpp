@@ -25,10 +25,12 @@ class RecordReader {
     /// version 3.
     virtual Result<std::vector<LateFactRow>> late_facts(std::uint64_t roast) = 0;
     virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
+    virtual Result<std::vector<WatchSpan>> watch_spans() = 0;  ///< of all watches, oldest first
     /// Frames of a watch with from <= tick <= to, oldest first. A damaged row of them is left out.
     virtual Result<std::vector<Frame>> frames(std::uint64_t watch, Tick from, Tick to) = 0;
     virtual Result<std::vector<EventRow>> events(std::uint64_t watch, Tick from,
-                                                 Tick to) = 0;  ///< by tick_ms
+                                                 Tick to) = 0;                    ///< by tick_ms
+    virtual Result<std::vector<EventRow>> alarm_events(std::uint64_t watch) = 0;  ///< by tick_ms
     virtual Result<std::vector<EventRow>> events_of_roast(std::uint64_t roast) = 0;
     virtual Result<std::vector<CommandRow>> commands(std::uint64_t watch) = 0;  ///< as they were stored
     /// Those with a client id, of any watch, newest first.

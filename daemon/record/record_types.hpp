@@ -27,6 +27,14 @@ struct WatchRow {
     ChannelTable channels;
 };
 
+/// From when to when a watch was, without what it holds.
+struct WatchSpan {
+    std::uint64_t id = 0;
+    WallTime began;  ///< label of `first`
+    Tick first;
+    Tick last;  ///< its end; while it is open, its newest frame
+};
+
 /// How a roast's row stands.
 enum class RoastState : std::uint8_t { roasting, finished, aborted, withdrawn, interrupted };
 std::string_view name(RoastState state);  ///< "roasting" and so on: the word of files and API
