@@ -25,6 +25,7 @@ int main(int argc, char** argv) {
     drumwatch::add_target(app, exit_code);
     drumwatch::add_rerun(app, exit_code);
     drumwatch::add_backtest(app, exit_code);
+    drumwatch::add_alarms(app, exit_code);
     drumwatch::add_export(app, exit_code);
     try {
         app.parse(argc, argv);

@@ -85,6 +85,8 @@ void add_nuisances(Rows& rows, const AlarmFigures& f) {
                     up_to(number(f.stale_roasts), 0)});
     rows.push_back({"reshelved", "shelved again more than twice in a roast", number(f.reshelved.size()), "",
                     "0", kOwn, up_to(number(f.reshelved.size()), 0)});
+    rows.push_back({"nameless", "shelved or out of service without a name", number(f.nameless), "", "0",
+                    kMemory, up_to(number(f.nameless), 0)});
     rows.push_back({"top_ten_share", "share of the ten most frequent rules", kPercent * f.top_ten_share, "%",
                     "1 to 5 where there are hundreds of rules; with these few only the order tells", kMemory,
                     BenchmarkStand::not_judged});

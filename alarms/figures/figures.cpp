@@ -59,7 +59,7 @@ class Reckoning {
         add_days();
         add_roasts();
         add_load();
-        add_reshelved();
+        add_shelving();
         add_rules();
         add_priorities();
         add_answers();
@@ -225,9 +225,15 @@ class Reckoning {
         figures_.percentile_90_acknowledge_s = quantile(std::move(waits_s), 0.9);
     }
 
-    void add_reshelved() {
+    static bool nameless(const AlarmTransition& transition) {
+        return transition.who.empty() && (transition.change == AlarmChange::shelved ||
+                                          transition.change == AlarmChange::out_of_service);
+    }
+
+    void add_shelving() {
         std::map<std::pair<std::uint64_t, AlarmRule>, std::size_t> shelved;
         for (const AlarmTransition& transition : known_) {
+            if (holds(period_.span, transition.time_ms)) figures_.nameless += nameless(transition) ? 1 : 0;
             const bool counts = transition.change == AlarmChange::shelved && transition.roast != 0 &&
                                 holds(period_.span, transition.time_ms);
             if (counts) ++shelved[{transition.roast, transition.rule}];

@@ -120,6 +120,8 @@ struct AlarmFigures {
     std::size_t most_stale_in_a_day = 0;
     std::size_t stale_roasts = 0;
 
+    std::size_t nameless = 0;  ///< times shelved or taken out of service without anybody's name
+
     ByPriority by_priority{};
     ByPriority configured{};  ///< rules that are on; none: not known
     double top_ten_share = 0;

@@ -23,6 +23,7 @@ void add_verify(CLI::App& app, int& exit_code);
 void add_target(CLI::App& app, int& exit_code);
 void add_rerun(CLI::App& app, int& exit_code);
 void add_backtest(CLI::App& app, int& exit_code);
+void add_alarms(CLI::App& app, int& exit_code);
 void add_export(CLI::App& app, int& exit_code);
 
 }  // namespace drumwatch

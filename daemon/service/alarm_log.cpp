@@ -41,11 +41,11 @@ std::vector<TimeSpan> watched_spans(const std::vector<WatchSpan>& watches) {
 }
 
 /// What was asked for, up to where anything was watched; the newest instant of that is still part of it.
-TimeSpan period_of(const AlarmQuestion& question, const TimeSpan& newest) {
-    std::int64_t to_ms = newest.to_ms + 1;
+TimeSpan period_of(const AlarmQuestion& question, std::int64_t oldest_ms, std::int64_t newest_ms) {
+    std::int64_t to_ms = newest_ms + 1;
     if (question.to) to_ms = std::min(to_ms, question.to->unix_ms);
-    const std::int64_t from_ms =
-        question.from ? question.from->unix_ms : local_day_of({to_ms - 1}, 1 - kUsualDays).unix_ms;
+    const std::int64_t usual_ms = std::max(oldest_ms, local_day_of({to_ms - 1}, 1 - kUsualDays).unix_ms);
+    const std::int64_t from_ms = question.from ? question.from->unix_ms : std::min(usual_ms, to_ms);
     if (from_ms < to_ms) return {from_ms, to_ms};
     return {from_ms, question.to ? question.to->unix_ms : from_ms};  // nothing was watched in it
 }
@@ -71,24 +71,25 @@ Result<std::int64_t> heard_of_ms(RecordReader& reader, const RoastRecord& roast,
     return last_ms;
 }
 
-Result<AlarmRoast> alarm_roast(RecordReader& reader, const RoastRecord& roast) {
-    std::int64_t end_ms = roast.drop ? roast.drop->ms : 0;
-    if (!roast.drop) {
+/// `now_ms`: the newest instant that was watched.
+Result<AlarmRoast> alarm_roast(RecordReader& reader, const RoastRecord& roast, std::int64_t now_ms) {
+    const std::int64_t charged_ms = roast.charged_at.unix_ms;
+    std::int64_t lasted_ms = roast.drop ? *roast.drop - roast.charge : now_ms - charged_ms;
+    if (!roast.drop && roast.state != RoastState::roasting) {
         const auto heard = heard_of_ms(reader, roast, false);
         if (!heard) return Error{heard.error()};
-        end_ms = heard.value();
+        lasted_ms = heard.value() - roast.charge.ms;
     }
-    const std::int64_t charged_ms = roast.charged_at.unix_ms;
     AlarmRoast one;
     one.id = roast.id;
-    one.span = {charged_ms, charged_ms + (end_ms - roast.charge.ms)};
+    one.span = {charged_ms, charged_ms + std::max<std::int64_t>(lasted_ms, 0)};
     one.dropped = roast.drop.has_value();
     one.good = roast.verdict && roast.verdict->disposition == Disposition::clear;
     return one;
 }
 
 /// Those that were charged in the span, oldest first; a withdrawn one was none.
-Result<std::vector<AlarmRoast>> roasts_in(RecordReader& reader, const TimeSpan& span) {
+Result<std::vector<AlarmRoast>> roasts_in(RecordReader& reader, const TimeSpan& span, std::int64_t now_ms) {
     std::vector<AlarmRoast> roasts;
     for (std::uint64_t before = 0;;) {
         const auto page = reader.roasts(kRoastsAtOnce, before);
@@ -100,7 +101,7 @@ Result<std::vector<AlarmRoast>> roasts_in(RecordReader& reader, const TimeSpan& 
             const bool within =
                 roast.charged_at.unix_ms >= span.from_ms && roast.charged_at.unix_ms < span.to_ms;
             if (!within || roast.state == RoastState::withdrawn) continue;
-            auto one = alarm_roast(reader, roast);
+            auto one = alarm_roast(reader, roast, now_ms);
             if (!one) return Error{one.error()};
             roasts.push_back(one.value());
         }
@@ -139,11 +140,11 @@ Result<Done> add_changes(RecordReader& reader, const std::vector<WatchSpan>& wat
     return Done{};
 }
 
-Result<AlarmQuestion> question_of_roast(RecordReader& reader, std::uint64_t id) {
+Result<AlarmQuestion> question_of_roast(RecordReader& reader, std::uint64_t id, std::int64_t now_ms) {
     const auto roast = reader.roast(id);
     if (!roast) return Error{roast.error()};
     if (!roast.value()) return Error{fmt::format("there is no roast {} in the record", id)};
-    const auto one = alarm_roast(reader, *roast.value());
+    const auto one = alarm_roast(reader, *roast.value(), now_ms);
     if (!one) return Error{one.error()};
     // A drop is found some seconds after it happened, and alarms of that time are still this roast's.
     const auto heard = heard_of_ms(reader, *roast.value(), true);
@@ -153,7 +154,7 @@ Result<AlarmQuestion> question_of_roast(RecordReader& reader, std::uint64_t id) 
     AlarmQuestion question;
     question.roast = id;
     question.from = WallTime{span.from_ms};
-    question.to = WallTime{std::max(span.to_ms, last_ms) + 1};
+    question.to = WallTime{std::max(span.to_ms, last_ms + 1)};
     return question;
 }
 
@@ -185,24 +186,25 @@ Result<AlarmQuestion> alarm_question(const std::string& from_day, const std::str
 std::string_view alarm_unit(AlarmRule rule) { return measures_temperature(rule) ? "°C" : ""; }
 
 Result<AlarmLog> read_alarm_log(RecordReader& reader, const AlarmQuestion& asked) {
+    const auto watches = reader.watch_spans();
+    if (!watches) return Error{watches.error()};
+    const TimeSpan newest = watches.value().empty() ? TimeSpan{} : span_of(watches.value().back());
     AlarmQuestion question = asked;
     if (asked.roast != 0) {
-        auto of_roast = question_of_roast(reader, asked.roast);
+        auto of_roast = question_of_roast(reader, asked.roast, newest.to_ms);
         if (!of_roast) return Error{of_roast.error()};
         question = of_roast.value();
     }
-    const auto watches = reader.watch_spans();
-    if (!watches) return Error{watches.error()};
     AlarmLog log;
     log.nothing = watches.value().empty();
     if (log.nothing) return log;
-    log.period.span = period_of(question, span_of(watches.value().back()));
+    log.period.span = period_of(question, watches.value().front().began.unix_ms, newest.to_ms);
     log.period.watched = watched_spans(watches.value());
     std::erase_if(log.period.watched, [&](const TimeSpan& span) {
         return span.to_ms <= log.period.span.from_ms || span.from_ms >= log.period.span.to_ms;
     });
     log.period.days = days_of(log.period.span);
-    auto roasts = roasts_in(reader, log.period.span);
+    auto roasts = roasts_in(reader, log.period.span, newest.to_ms);
     if (!roasts) return Error{roasts.error()};
     log.period.roasts = std::move(roasts.value());
     const auto added = add_changes(reader, watches.value(), log);

@@ -11,8 +11,10 @@
 #include <optional>
 #include <thread>
 
+#include "service/alarm_json.hpp"
 #include "service/export_roast.hpp"
 #include "service/roast_json.hpp"
+#include "web/http.hpp"
 
 namespace drumwatch {
 
@@ -105,9 +107,18 @@ QueryAnswer one_target(const std::vector<TargetRow>& targets, std::string_view n
     return problem(404, fmt::format("there is no target called \"{}\": /api/targets lists them", name));
 }
 
+QueryAnswer alarm_figures_of(RecordReader& reader, const std::string& query) {
+    const auto question = alarm_question(query_value(query, "from"), query_value(query, "to"));
+    if (!question) return problem(422, question.error());
+    const auto log = read_alarm_log(reader, question.value());
+    if (!log) return problem(500, log.error());
+    return json_answer(alarm_figures_json(log.value(), alarm_figures(log.value()), -1));
+}
+
 QueryAnswer answer_of(RecordReader& reader, const std::string& path, const std::string& query) {
     if (path == "roasts") return roasts(reader, query);
     if (path.starts_with("roasts/")) return one_roast(reader, std::string_view(path).substr(7));
+    if (path == "alarms/figures") return alarm_figures_of(reader, query);
     return problem(404, "no such question");
 }
 

@@ -76,8 +76,8 @@ struct FactsGiven {
 /// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
 struct Api {
     std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
-    /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME" (percent-decoded) ...; `query` is
-    /// the raw query string.
+    /// "roasts", "roasts/17", "roasts/17.csv", "targets", "targets/NAME" (percent-decoded), "alarms/figures"
+    /// ...; `query` is the raw query string.
     std::function<void(std::string path, std::string query, std::function<void(QueryAnswer)> answer)> query;
     /// Chooses a stored target by name (empty: none); answered like a command.
     std::function<void(std::string name, std::string who, std::string client_id,

@@ -26,6 +26,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/marks/withdraw", Endpoint::withdraw_mark},
     Route{"POST", "/api/moves", Endpoint::move},
     Route{"POST", "/api/moves/retime", Endpoint::retime_move},
+    Route{"GET", "/api/alarms/figures", Endpoint::query},
     Route{"POST", "/api/alarms/silence", Endpoint::silence},
     Route{"POST", "/api/alarms/{id}/acknowledge", Endpoint::acknowledge},
     Route{"POST", "/api/alarms/{id}/reset", Endpoint::reset},

@@ -112,6 +112,7 @@ TEST_CASE("alarm figures by hand: nuisances, priorities, answers") {
     const AlarmFigures f = figures_of_two_hours();
     CHECK(f.chattering == 1);  // drift at 2050 s
     CHECK(f.fleeting == 1);    // 1; 3 was acknowledged and 7 shelved before it was over
+    CHECK(f.nameless == 0);    // 7 was shelved by Ada
     CHECK(f.stale_day == 0);
     CHECK(f.stale_roasts == 1);  // 8, over roasts 3 and 4
     CHECK(f.by_priority == ByPriority{2, 6, 1});
@@ -228,4 +229,5 @@ TEST_CASE("shelved again and again: only within one roast") {
     CHECK(f.reshelved[0].roast == 1);
     CHECK(f.reshelved[0].rule == drift);
     CHECK(f.reshelved[0].again == 3);
+    CHECK(f.nameless == 5);
 }

@@ -144,6 +144,14 @@ Published sample_published(std::uint64_t sequence) {
             std::make_shared<const BoxState>(sample_box())};
 }
 
+namespace {
+/// Of a record without a watch; the real thing is held against its schema in tests/reference/alarms.
+constexpr const char* kNoAlarms =
+    R"({"from_utc":null,"to_utc":null,"watched_s":0,"watched":[],"alarms":0,)"
+    R"("raised":{"high":0,"medium":0,"low":0},"rules_on":null,"acknowledged":0,"unacknowledged":0,)"
+    R"("figures":[],"days":[],"roasts":[],"floods":[],"rules":[],"reshelved":[],"bad_actors":[]})";
+}  // namespace
+
 Api SampleStation::api() {
     Api api;
     api.command = [this](Command command, const std::function<void(CommandAnswer)>& say) {
@@ -179,6 +187,8 @@ Api SampleStation::api() {
             reply.body = R"({"roasts":[]})";
         } else if (path == "targets") {
             reply.body = R"({"targets":[]})";
+        } else if (path == "alarms/figures") {
+            reply.body = kNoAlarms;
         } else if (path == "roasts/17.csv") {
             reply = {200, "text/csv; charset=utf-8", "elapsed_s,bean_c\r\n0,195\r\n", "roast 17\r\n\".csv"};
         } else if (path == "roasts/17" || path == "targets/Fen Meadow, washed") {
