@@ -77,12 +77,14 @@ class Reckoning {
     bool stale_by_day(const AlarmOnset& onset) const { return meet(stale_span(onset), period_.span); }
 
     bool stale_by_roasts(const AlarmOnset& onset) const {
-        const auto whole =
-            std::count_if(period_.roasts.begin(), period_.roasts.end(), [&](const AlarmRoast& roast) {
-                return roast.dropped && roast.span.from_ms >= onset.raised_ms &&
-                       roast.span.to_ms <= end_of(onset);
-            });
-        return static_cast<std::size_t>(whole) >= kStaleRoasts;
+        const std::int64_t end_ms = end_of(onset);
+        auto roast = std::lower_bound(
+            period_.roasts.begin(), period_.roasts.end(), onset.raised_ms,
+            [](const AlarmRoast& one, std::int64_t at_ms) { return one.span.from_ms < at_ms; });
+        std::size_t whole = 0;
+        for (; roast != period_.roasts.end() && roast->span.from_ms < end_ms && whole < kStaleRoasts; ++roast)
+            whole += roast->dropped && roast->span.to_ms <= end_ms ? 1 : 0;
+        return whole >= kStaleRoasts;
     }
 
     static bool fleeting(const AlarmOnset& onset) {

@@ -128,12 +128,15 @@ class SqlReader final : public RecordReader {
     }
 
     Result<std::vector<WatchSpan>> watch_spans() override {
-        // A watch of an older build did not say its first tick: it was 0.
+        // Frames may have gone to make room: then its events tell. A watch of an older build did not say its
+        // first tick: it was 0.
         return all<WatchSpan>(
-            "SELECT id, began_at, first, max(first, ifnull(end_ms, ifnull((SELECT to_ms FROM frames WHERE "
-            "watch=id ORDER BY from_ms DESC LIMIT 1), 0))) FROM (SELECT id, began_at, end_ms, "
+            "SELECT id, began_at, first, max(first, ifnull(end_ms, 0), ifnull((SELECT to_ms FROM frames "
+            "WHERE watch=w.id ORDER BY from_ms DESC LIMIT 1), 0), ifnull((SELECT max(tick_ms) FROM events "
+            "WHERE "
+            "watch=w.id), 0)) FROM (SELECT id, began_at, end_ms, "
             "iif(json_valid(begin), ifnull(json_extract(begin, '$.carried.first_ms'), 0), 0) AS first "
-            "FROM watches) ORDER BY id",
+            "FROM watches) AS w ORDER BY id",
             watch_span_of);
     }
 

@@ -32,7 +32,7 @@ struct WatchSpan {
     std::uint64_t id = 0;
     WallTime began;  ///< label of `first`
     Tick first;
-    Tick last;  ///< its end; while it is open, its newest frame
+    Tick last;  ///< its end; while it is open, its newest frame or event
 };
 
 /// How a roast's row stands.

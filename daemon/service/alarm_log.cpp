@@ -107,7 +107,8 @@ Result<std::vector<AlarmRoast>> roasts_in(RecordReader& reader, const TimeSpan& 
         }
         if (older || page.value().size() < kRoastsAtOnce) break;
     }
-    std::reverse(roasts.begin(), roasts.end());
+    std::sort(roasts.begin(), roasts.end(),
+              [](const AlarmRoast& a, const AlarmRoast& b) { return a.span.from_ms < b.span.from_ms; });
     return roasts;
 }
 
@@ -129,13 +130,15 @@ std::vector<ConfiguredRule> rules_of(RecordReader& reader, std::uint64_t watch) 
 Result<Done> add_changes(RecordReader& reader, const std::vector<WatchSpan>& watches, AlarmLog& log) {
     const TimeSpan& span = log.period.span;
     AlarmChanges changes(reader);
+    std::uint64_t newest = 0;
     for (const WatchSpan& watch : watches) {
         const TimeSpan lasted = span_of(watch);
         if (lasted.to_ms < span.from_ms - kStandsFor_ms || lasted.from_ms >= span.to_ms) continue;
         auto added = changes.add(watch);
         if (!added) return added;
-        log.period.configured = rules_of(reader, watch.id);
+        newest = watch.id;
     }
+    if (newest != 0) log.period.configured = rules_of(reader, newest);
     log.changes = changes.take(span.to_ms);
     return Done{};
 }

@@ -13,6 +13,7 @@
 
 #include "service/alarm_json.hpp"
 #include "service/export_roast.hpp"
+#include "service/local_time.hpp"
 #include "service/roast_json.hpp"
 #include "web/http.hpp"
 
@@ -21,6 +22,7 @@ namespace drumwatch {
 namespace {
 
 constexpr std::size_t kRoastsAtOnce = 100;
+constexpr int kMostDays = 366;  // of alarms
 
 QueryAnswer problem(int status, const std::string& detail) {
     QueryAnswer answer;
@@ -107,9 +109,19 @@ QueryAnswer one_target(const std::vector<TargetRow>& targets, std::string_view n
     return problem(404, fmt::format("there is no target called \"{}\": /api/targets lists them", name));
 }
 
+/// So that other questions do not wait for long. False: more was asked for.
+bool bounded(AlarmQuestion& question) {
+    if (!question.from) return true;
+    const WallTime longest = local_day_of(*question.from, kMostDays);
+    if (!question.to) question.to = longest;
+    return question.to->unix_ms <= longest.unix_ms;
+}
+
 QueryAnswer alarm_figures_of(RecordReader& reader, const std::string& query) {
-    const auto question = alarm_question(query_value(query, "from"), query_value(query, "to"));
+    auto question = alarm_question(query_value(query, "from"), query_value(query, "to"));
     if (!question) return problem(422, question.error());
+    if (!bounded(question.value()))
+        return problem(422, fmt::format("ask for at most {} days; drumwatch alarms takes more", kMostDays));
     const auto log = read_alarm_log(reader, question.value());
     if (!log) return problem(500, log.error());
     return json_answer(alarm_figures_json(log.value(), alarm_figures(log.value()), -1));

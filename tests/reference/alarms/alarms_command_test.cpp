@@ -130,7 +130,10 @@ TEST_CASE("alarms: the API gives what the command prints, and both fit openapi.j
     }
     CHECK(one_day["alarms"] == 21);
     CHECK(empty["alarms"] == 0);
-    for (const char* query : {"from=2026-11-31", "to=yesterday", "from=2026-11-25&to=2026-11-24"}) {
+    CHECK(json::parse(asked(site.record, "from=2025-11-24").body)["alarms"] == 21);  // 366 days: the first
+    CHECK(json::parse(asked(site.record, "from=2025-11-24&to=2026-11-24").body)["alarms"] == 21);
+    for (const char* query : {"from=2026-11-31", "to=yesterday", "from=2026-11-25&to=2026-11-24",
+                              "from=2025-11-24&to=2026-11-25"}) {
         const QueryAnswer refused = asked(site.record, query);
         CHECK(refused.status == 422);
         CHECK(refused.content_type == "application/problem+json");

@@ -48,6 +48,11 @@ TEST_CASE("flood: ten in ten minutes are none, nor is an eleventh that comes as 
     }
 }
 
+TEST_CASE("most in ten minutes: an onset that is just ten minutes old counts no more") {
+    CHECK(alarm_figures(raised_at({0, 100, 600}), watched(3600)).most_in_10_minutes == 2);
+    CHECK(alarm_figures(raised_at({0, 100, 599.75}), watched(3600)).most_in_10_minutes == 3);
+}
+
 TEST_CASE("flood: figures of 11 alarms in 9 minutes on one day") {
     std::vector<double> times_s;
     for (int i = 0; i < 11; ++i) times_s.push_back(1000 + 54 * i);

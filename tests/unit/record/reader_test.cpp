@@ -27,6 +27,11 @@ struct Filled {
         put(sample_watch(2));
         for (std::uint64_t id = 1; id <= 5; ++id) put(sample_roast_row(id, 1 + id / 4, 1000, 600));
         for (std::int64_t tick : {5, 10, 20, 40}) put(sample_event(1, tick == 20 ? 1 : 2, tick));
+        for (const char* kind : {"alarm_raised", "alarms_silenced", "move_made"}) {
+            EventRow event = sample_event(2, 0, 700);
+            event.kind = kind;
+            put(event);
+        }
         // One row a second, as while roasting.
         for (std::size_t i = 0; i < frames.size(); i += 4) {
             const auto packed = pack_frames(std::span(frames).subspan(i, 4));
@@ -43,6 +48,24 @@ struct Filled {
 };
 
 }  // namespace
+
+TEST_CASE("watches last up to their newest frame or event, and alarm events are told apart") {
+    const Filled filled;
+    const auto spans = filled.reader()->watch_spans();
+    REQUIRE_MESSAGE(spans.ok(), spans.error());
+    REQUIRE(spans.value().size() == 2);
+    CHECK(spans.value()[0].id == 1);
+    CHECK(spans.value()[0].began.unix_ms == sample_watch(1).began.unix_ms);
+    CHECK(spans.value()[0].first.ms == 0);
+    CHECK(spans.value()[0].last == filled.frames.back().tick);
+    CHECK(spans.value()[1].last.ms == 700);
+    const auto events = filled.reader()->alarm_events(2);
+    REQUIRE(events.ok());
+    REQUIRE(events.value().size() == 2);
+    CHECK(events.value()[0].kind == "alarm_raised");
+    CHECK(events.value()[1].kind == "alarms_silenced");
+    CHECK(filled.reader()->alarm_events(1).value().empty());
+}
 
 TEST_CASE("a roast comes back as it was put") {
     const Filled filled;
