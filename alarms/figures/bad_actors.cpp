@@ -2,6 +2,7 @@
 #include <array>
 
 #include "alarms/figures/benchmarks.hpp"
+#include "alarms/rule_traits.hpp"
 
 namespace drumwatch {
 
@@ -77,16 +78,15 @@ std::vector<BadActor> bad_actors(const AlarmFigures& figures) {
 
 bool guards_against_danger(AlarmRule rule) {
     switch (rule) {
-        case AlarmRule::bean_high_high:
+        case AlarmRule::bean_high:
         case AlarmRule::exhaust_high:
-        case AlarmRule::bean_probe_fault:
-        case AlarmRule::bus_silent:
+        case AlarmRule::inlet_high:
+        case AlarmRule::drum_high:
+        case AlarmRule::drop_overdue:
             return true;
-        case AlarmRule::drift:
-        case AlarmRule::record_failing:
-            return false;
+        default:
+            return guards(rule);
     }
-    return true;
 }
 
 std::string_view words(Annoyance why) {

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <string>
 
+#include "core/alarm.hpp"
 #include "core/lessons.hpp"
 #include "core/milestone.hpp"
 #include "core/target.hpp"
@@ -23,6 +24,10 @@ enum class CommandKind : std::uint8_t {
     not_a_charge,   ///< withdraws a false detection
     abort_roast,    ///< the roast in the drum is given up; text says why and where the coffee went
     retime_move,    ///< control, was, at: a move tapped in for `was` was made at `at`
+    shelve,         ///< rule, shelve_ms; text: why
+    unshelve,       ///< rule
+    out_of_service,     ///< rule; text: why; only with a name (`who`)
+    return_to_service,  ///< rule; only with a name (`who`)
 };
 std::string_view name(CommandKind kind);
 
@@ -33,6 +38,8 @@ struct Command {
     Tick at;   ///< when the thing happened, at most `tick`
     Tick was;  ///< retime_move: where the move stands now
     std::uint64_t occurrence = 0;
+    AlarmRule rule = AlarmRule::bean_high_high;
+    std::int64_t shelve_ms = 0;
     Control control = Control::burner;
     Milli level_milli = 0;
     TargetPtr target;
@@ -57,10 +64,19 @@ enum class Refusal : std::uint8_t {
     not_marked,
     out_of_order,  ///< e.g. a drop before the first crack that was marked
     too_many_moves,
-    no_such_move,  ///< none was tapped in then; what was read from the machine keeps its time
-    read_by_machine,  ///< a channel reads this control, and well: its moves come from there
-    not_turned,       ///< yellow or a crack before the curve has turned
-    over_full,        ///< a level above 100 % of a control that is planned in %
+    no_such_move,      ///< none was tapped in then; what was read from the machine keeps its time
+    read_by_machine,   ///< a channel reads this control, and well: its moves come from there
+    not_turned,        ///< yellow or a crack before the curve has turned
+    over_full,         ///< a level above 100 % of a control that is planned in %
+    not_acknowledged,  ///< a latched alarm is acknowledged before it is reset
+    not_shelvable,     ///< alarms that stand before a danger
+    too_long,          ///< more than 30 minutes on the shelf
+    latched_first,     ///< a latched alarm is reset before it is put aside
+    not_shelved,
+    stays_in_service,  ///< this alarm can't be taken out, or not while roasting
+    not_out_of_service,
+    already_so,  ///< or it can't be from the state that it is in
+    no_reason,
 };
 std::string_view words(Refusal refusal);
 

@@ -32,10 +32,18 @@ enum class EventKind : std::uint8_t {
     verdict_given,  ///< disposition
     health_changed,
     command_refused,
-    quality_changed,  ///< index: channel; value: the new Quality
-    move_retimed,     ///< control; value: level; at: where it stands now
-    mark_disagrees,   ///< milestone, at: of the detection; value: mark minus detection in thousandths of a
-                      ///< second
+    quality_changed,   ///< index: channel; value: the new Quality
+    move_retimed,      ///< control; value: level; at: where it stands now
+    mark_disagrees,    ///< milestone, at: of the detection; value: mark minus detection in thousandths of a
+                       ///< second
+    alarm_shelved,     ///< rule, occurrence (0: none active); value: for how long, in ms
+    alarm_unshelved,   ///< rule; code: Unshelved
+    alarm_suppressed,  ///< rule; code: SuppressedBy
+    alarm_released,    ///< rule; no more suppressed
+    alarm_out_of_service,
+    alarm_returned_to_service,
+    alarm_again,   ///< rule, occurrence: it has lasted long and sounds anew
+    alarms_flood,  ///< bad: begins, else ends
 };
 std::string_view name(EventKind kind);
 
@@ -56,7 +64,7 @@ struct Event {
     Health health = Health::bus_silent;
     bool bad = false;  ///< health_changed; milestones, moves judged: no value is known
     Disposition disposition = Disposition::unjudged;
-    std::uint8_t code = 0;  ///< move_judged: MoveJudgement; command_refused: Refusal
+    std::uint8_t code = 0;  ///< move_judged: MoveJudgement; command_refused: Refusal; see EventKind
 };
 
 }  // namespace drumwatch

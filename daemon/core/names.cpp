@@ -117,19 +117,52 @@ Word name(Priority priority) {
 
 Word name(AlarmRule rule) {
     static constexpr std::array<Word, kAlarmRules> kTable{
-        "bean_high_high", "exhaust_high", "drift", "bean_probe_fault", "bus_silent", "record_failing"};
+        "bean_high_high", "bean_high",     "exhaust_high",         "inlet_high",      "drum_high",
+        "drift",          "stall",         "runaway_rise",         "drop_overdue",    "flame_out",
+        "oxidiser_cold",  "cooling_slow",  "carbon_monoxide_high", "carbon_monoxide", "bean_probe_fault",
+        "probe_fault",    "bus_silent",    "record_failing",       "disk_low",        "clock_doubtful",
+        "processor_hot",  "sounder_failed"};
     return word_of(kTable, rule);
 }
 
+std::optional<AlarmRule> alarm_rule_from_name(Word word) {
+    for (std::size_t i = 0; i < kAlarmRules; ++i)
+        if (name(static_cast<AlarmRule>(i)) == word) return static_cast<AlarmRule>(i);
+    return std::nullopt;
+}
+
 Word name(AlarmState state) {
-    static constexpr std::array<Word, 7> kTable{"unknown",
-                                                "normal",
-                                                "unacknowledged",
-                                                "acknowledged",
-                                                "returned_unacknowledged",
-                                                "latched_unacknowledged",
-                                                "latched_acknowledged"};
+    static constexpr std::array<Word, kAlarmStates> kTable{"unknown",
+                                                           "normal",
+                                                           "unacknowledged",
+                                                           "acknowledged",
+                                                           "returned_unacknowledged",
+                                                           "latched_unacknowledged",
+                                                           "latched_acknowledged",
+                                                           "shelved",
+                                                           "suppressed",
+                                                           "out_of_service"};
     return word_of(kTable, state);
+}
+
+Word words(AlarmUnit unit) {
+    static constexpr std::array<Word, 4> kTable{"", "°C", "°C/min", "ppm"};
+    return word_of(kTable, unit);
+}
+
+Word words(SuppressedBy why) {
+    static constexpr std::array<Word, 6> kTable{"",
+                                                "nothing is being roasted",
+                                                "not judged in this part of the roast",
+                                                "no target is loaded",
+                                                "its probe has a fault: see that alarm",
+                                                "a graver alarm of the same reading is active"};
+    return word_of(kTable, why);
+}
+
+Word words(Unshelved why) {
+    static constexpr std::array<Word, 3> kTable{"by hand", "its time is over", "the batch is over"};
+    return word_of(kTable, why);
 }
 
 Word name(Pattern pattern) {
@@ -152,26 +185,33 @@ Word name(VerdictRule rule) {
 }
 
 Word name(Health health) {
-    static constexpr std::array<Word, 7> kTable{
-        "bus_silent",     "record_failing",        "disk_low",   "clock_unsynchronised",
-        "sounder_failed", "simulated_clock_apart", "gap_unknown"};
+    static constexpr std::array<Word, 9> kTable{
+        "bus_silent",           "record_failing", "disk_low",
+        "clock_unsynchronised", "sounder_failed", "simulated_clock_apart",
+        "gap_unknown",          "clock_stepped",  "processor_hot"};
     return word_of(kTable, health);
 }
 
 Word name(CommandKind kind) {
-    static constexpr std::array<Word, 10> kTable{
-        "mark",    "withdraw_mark", "choose_target", "acknowledge", "reset",
-        "silence", "made_move",     "not_a_charge",  "abort_roast", "retime_move"};
+    static constexpr std::array<Word, 14> kTable{
+        "mark",    "withdraw_mark", "choose_target",  "acknowledge",      "reset",
+        "silence", "made_move",     "not_a_charge",   "abort_roast",      "retime_move",
+        "shelve",  "unshelve",      "out_of_service", "return_to_service"};
     return word_of(kTable, kind);
 }
 
 Word name(EventKind kind) {
-    static constexpr std::array<Word, 21> kTable{
-        "milestone_set", "milestone_moved", "milestone_withdrawn", "roast_withdrawn", "roast_aborted",
-        "cooling_ended", "target_chosen",   "target_dropped",      "move_made",       "move_judged",
-        "alarm_raised",  "alarm_cleared",   "alarm_acknowledged",  "alarm_reset",     "alarms_silenced",
-        "verdict_given", "health_changed",  "command_refused",     "quality_changed", "move_retimed",
-        "mark_disagrees"};
+    static constexpr std::array<Word, 29> kTable{
+        "milestone_set",      "milestone_moved",      "milestone_withdrawn",
+        "roast_withdrawn",    "roast_aborted",        "cooling_ended",
+        "target_chosen",      "target_dropped",       "move_made",
+        "move_judged",        "alarm_raised",         "alarm_cleared",
+        "alarm_acknowledged", "alarm_reset",          "alarms_silenced",
+        "verdict_given",      "health_changed",       "command_refused",
+        "quality_changed",    "move_retimed",         "mark_disagrees",
+        "alarm_shelved",      "alarm_unshelved",      "alarm_suppressed",
+        "alarm_released",     "alarm_out_of_service", "alarm_returned_to_service",
+        "alarm_again",        "alarms_flood"};
     return word_of(kTable, kind);
 }
 

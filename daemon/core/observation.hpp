@@ -16,6 +16,8 @@ enum class Health : std::uint8_t {
     sounder_failed,
     simulated_clock_apart,  ///< a simulated station whose machine keeps another time
     gap_unknown,            ///< the recording was broken off for a time that nobody knows; said once
+    clock_stepped,          ///< the wall clock was set by more than a second; over after a minute
+    processor_hot,
 };
 std::string_view name(Health health);
 

@@ -26,8 +26,6 @@ std::string minutes_seconds(double s) {
     return fmt::format("{}{}:{:02}", s <= -0.5 ? "-" : "", whole / 60, whole % 60);
 }
 
-namespace {
-
 std::string_view words(Quality quality) {
     switch (quality) {
         case Quality::good:
@@ -48,61 +46,6 @@ std::string_view words(Quality quality) {
             return "jumped";
         case Quality::frozen:
             return "frozen";
-    }
-    return {};
-}
-
-std::string members(const AlarmView& alarm, const ChannelTable& channels) {
-    std::string names;
-    for (std::size_t i = 0; i < channels.size(); ++i) {
-        if ((alarm.members >> i) & 1u) names += (names.empty() ? "" : ", ") + channels[i].name;
-    }
-    return names;
-}
-
-}  // namespace
-
-std::string words(const AlarmView& alarm, const ChannelTable& channels) {
-    const double value = from_milli(alarm.value_milli);
-    const double limit = from_milli(alarm.limit_milli);
-    switch (alarm.rule) {
-        case AlarmRule::bean_high_high:
-            return fmt::format("bean {}: over {}", degrees(value), degrees(limit));
-        case AlarmRule::exhaust_high:
-            return fmt::format("exhaust {}: over {}", degrees(value), degrees(limit));
-        case AlarmRule::drift:
-            return fmt::format("drift: {} {} the target", degrees(std::fabs(value)),
-                               value > 0 ? "over" : "under");
-        case AlarmRule::bean_probe_fault:
-            return fmt::format("bean probe: {}", words(static_cast<Quality>(alarm.value_milli)));
-        case AlarmRule::bus_silent:
-            return fmt::format("no answer from the bus of {}", members(alarm, channels));
-        case AlarmRule::record_failing:
-            return "readings are not being recorded";
-    }
-    return {};
-}
-
-std::string response(AlarmRule rule, const std::string& site_card) {
-    switch (rule) {
-        case AlarmRule::bean_high_high:
-        case AlarmRule::exhaust_high:
-            if (!site_card.empty()) return site_card;
-            return "Follow the machine's manual and the site's fire plan. If in doubt leave and call the "
-                   "fire service.";
-        case AlarmRule::drift:
-            return "Look at the next planned move and at what was moved last. The batch may need a cup.";
-        case AlarmRule::bean_probe_fault:
-            return "The bean temperature can't be seen, nor can an overtemperature. Follow the machine's "
-                   "manual. Look at the "
-                   "probe, its plug and its cable.";
-        case AlarmRule::bus_silent:
-            return "The machine's values can't be seen. Follow the machine's manual. Look at the cable, the "
-                   "power of the "
-                   "instrument and its address.";
-        case AlarmRule::record_failing:
-            return "Following and alarms go on from memory. Look at the disk: free space, card, power. Note "
-                   "this batch by hand.";
     }
     return {};
 }
@@ -249,21 +192,29 @@ std::string_view words(Refusal refusal) {
             return "the curve has not turned yet: it is too early for that";
         case Refusal::over_full:
             return "the target has this control in %: more than 100 can't be";
+        case Refusal::not_acknowledged:
+            return "acknowledge it before it is reset";
+        case Refusal::not_shelvable:
+            return "this alarm stands before a danger: it can't be shelved";
+        case Refusal::too_long:
+            return "an alarm is shelved for 30 minutes at the most";
+        case Refusal::latched_first:
+            return "it is latched: acknowledge and reset it first";
+        case Refusal::not_shelved:
+            return "that alarm is not shelved";
+        case Refusal::stays_in_service:
+            return "this alarm can't be taken out of service, or not while roasting";
+        case Refusal::not_out_of_service:
+            return "that alarm is in service";
+        case Refusal::already_so:
+            return "it is so already, or can't be from the state that it is in";
+        case Refusal::no_reason:
+            return "say why";
     }
     return {};
 }
 
 namespace {
-
-std::string alarm_event(const Event& event, const char* what) {
-    return fmt::format("alarm {} {} {}", event.occurrence, name(event.rule), what);
-}
-
-/// Only where the value is a temperature.
-std::string alarm_value(const Event& event) {
-    return measures_temperature(event.rule) ? fmt::format(" ({})", degrees(from_milli(event.value_milli)))
-                                            : "";
-}
 
 std::string milestone_event(const Event& event, const char* what) {
     const std::string bean = event.bad ? "no bean reading" : degrees(from_milli(event.value_milli));
@@ -329,15 +280,19 @@ std::string words(const Event& event) {
                                words(static_cast<MoveJudgement>(event.code)),
                                event.bad ? "" : fmt::format(" ({:+.1f} s)", value));
         case EventKind::alarm_raised:
-            return alarm_event(event, "raised") + alarm_value(event);
         case EventKind::alarm_cleared:
-            return alarm_event(event, "cleared");
         case EventKind::alarm_acknowledged:
-            return fmt::format("alarm {} acknowledged", event.occurrence);
         case EventKind::alarm_reset:
-            return fmt::format("alarm {} reset", event.occurrence);
         case EventKind::alarms_silenced:
-            return "alarms silenced";
+        case EventKind::alarm_shelved:
+        case EventKind::alarm_unshelved:
+        case EventKind::alarm_suppressed:
+        case EventKind::alarm_released:
+        case EventKind::alarm_out_of_service:
+        case EventKind::alarm_returned_to_service:
+        case EventKind::alarm_again:
+        case EventKind::alarms_flood:
+            return words_of_alarm(event);
         case EventKind::verdict_given:
             return fmt::format("verdict of roast {}: {}", event.roast, name(event.disposition));
         case EventKind::health_changed:

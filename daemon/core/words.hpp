@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/event.hpp"
@@ -23,6 +24,9 @@ std::string words(const MilestoneWhy& why);
 std::string words(NoForecast why);
 /// One item a bit of ReadyMissing.
 std::vector<std::string> words(const ReadyView& ready);
+/// What was raised, cleared, shelved and so on; of an alarm's event only.
+std::string words_of_alarm(const Event& event);
+std::string_view words(Quality quality);
 /// A journal line's tail: what happened, without the tick.
 std::string words(const Event& event);
 

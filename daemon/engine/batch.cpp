@@ -75,6 +75,7 @@ void Batch::set_target(CurvePtr target, const Lessons& lessons) {
     target_ = std::move(target);
     crack_ = expect_crack(target_.get(), lessons);
     moves_.clear();
+    ++matchings_;
     matched_at_.reset();
     triggers_.clear();
     reached_.clear();
@@ -204,6 +205,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     tell(found);
     if (at(Milestone::drop)) return found;  // the rest is the verdict's
     if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c});
+    busy_ = busy_ || (quick_ticks_ && !found.empty());
     detect_by_temperature(bean, found);
     for (std::size_t i = 0; i < kControls; ++i) control_read_[i] |= levels[i].has_value();
     update_follower(bean.tick, levels);

@@ -111,11 +111,16 @@ class Batch {
     RoastView roast_view(Tick now) const;
     const std::optional<FollowView>& follow_view() const { return follow_; }
     const FixedList<MoveView, kMaxMoves>& moves() const { return moves_; }
+    /// Another number: moves() may be other ones. Never the same for another batch or target.
+    std::uint64_t matchings() const { return matchings_; }
     std::optional<NextMoveView> next_move(Tick now) const;
     const CrackForecast& forecast() const { return forecast_; }
     std::optional<DropView> drop_view(Tick now) const;
     const CrackExpectation& crack() const { return crack_; }
     std::optional<double> smooth_c() const { return smooth_c_; }
+    /// This tick has had much to do: what can wait, should.
+    bool busy() const { return busy_; }
+    std::optional<double> rise_per_min() const { return rise_per_min_; }
 
   private:
     std::optional<MilestoneAt>& at(Milestone m) { return milestones_[static_cast<std::size_t>(m)]; }
@@ -201,6 +206,7 @@ class Batch {
     TriggerTimes triggers_;
     FixedList<std::optional<Tick>, kMaxMoves> reached_;  ///< when a move's bean temperature was first reached
     FixedList<MoveView, kMaxMoves> moves_;
+    std::uint64_t matchings_ = 0;
     std::optional<Tick> matched_at_;  ///< nothing: something has changed since
 };
 

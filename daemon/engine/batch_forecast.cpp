@@ -59,9 +59,10 @@ CrackForecast Batch::forecast_now(Tick now) const {
 }
 
 void Batch::update_forecast(Tick now, std::optional<double> burner) {
-    const bool compares = target_ && smooth_c_ && at(Milestone::turning_point) && burner_.compares(now);
+    const NoForecast why = no_forecast();
+    const bool compares = why == NoForecast::none && target_ && burner_.compares(now);
     burner_.add(now, burner, compares ? target_->time_at_or_beyond(*smooth_c_) : std::nullopt);
-    if (const NoForecast why = no_forecast(); why != NoForecast::none) {
+    if (why != NoForecast::none) {
         fresh_ = {std::nullopt, why};
         fresh_at_.reset();
     } else if ((!fresh_at_ || now - *fresh_at_ >= kFreshEvery_ms) && !gives_way(Job::forecast)) {

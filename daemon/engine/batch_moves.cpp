@@ -10,7 +10,7 @@ namespace drumwatch {
 namespace {
 constexpr double kLevelStands = 2;  // a level this near the planned one needs no move
 constexpr std::int64_t kSameMove_ms = 2'000;
-constexpr std::int64_t kMatchedFor_ms = 1'000;
+constexpr std::int64_t kMatchedFor_ms = 2'000;
 }  // namespace
 
 TriggerTime Batch::trigger_time(const PlannedMove& move, std::size_t index, double now_s) const {
@@ -71,10 +71,10 @@ void Batch::update_triggers(Tick now, const ControlLevels& levels) {
         }
         const bool came_before = triggers_[i].has_come;
         const bool by_bean = when.kind == TriggerKind::bean_c && !reached_[i];
-        if (by_bean && !match_due(now)) continue;  // what is expected may be a second old
+        if (by_bean && !match_due(now)) continue;  // what is expected may be two seconds old
         triggers_[i] = trigger_time(moves[i], i, now_s);
         if (triggers_[i].has_come == came_before) continue;
-        matched_at_.reset();
+        match_at_once();
         if (triggers_[i].has_come) stand_in(i, levels);
     }
 }
@@ -111,7 +111,8 @@ std::optional<double> Batch::burner_more(Tick now, const ControlLevels& levels) 
     return *level - planned;
 }
 
-/// Once a second, and whenever a move was made or became due: between, only what is expected moves a little.
+/// Each other second, and whenever a move was made or became due: between, only what is expected moves a
+/// little.
 bool Batch::match_due(Tick now) const { return !matched_at_ || now - *matched_at_ >= kMatchedFor_ms; }
 
 void Batch::rematch_in_time(Tick now) {
@@ -129,6 +130,7 @@ void Batch::rematch(Tick now, bool over) {
     static const Target kNothingPlanned{};
     MoveRules rules;
     if (target_) rules.on_time_s = target_->target().tolerance.move_s;
+    ++matchings_;
     moves_ = match_moves(target_ ? target_->target() : kNothingPlanned, triggers_, until_now, charge(),
                          since_charge_s(now), over, rules);
 }

@@ -63,6 +63,7 @@ void Engine::drop_batch(Tick now) {
     cooling_ = CoolingView{batch.id(), batch.milestones()[static_cast<std::size_t>(Milestone::drop)]->at,
                            std::nullopt};
     before_last_ = lessons_;
+    alarms_.end_batch();
     judge_last(now);
 }
 
@@ -197,6 +198,7 @@ Refusal Engine::give_up(const Command& command, EventKind kind) {
 void Engine::empty_drum(Tick now) {
     roasting_ = false;
     last_alive_ = false;
+    alarms_.end_batch();
     empty_since_ = now;
     look_for_charge_anew();
 }

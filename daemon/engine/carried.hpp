@@ -17,8 +17,9 @@ struct Carried {
     std::optional<CoolingView> cooling;
     std::optional<VerdictView> last_verdict;  ///< to be shown; its batch is closed
     std::optional<Tick> last_drop;
-    std::uint32_t silent_buses = 0;  ///< bits
-    std::uint32_t health_bad = 0;    ///< bits by Health
+    std::uint32_t silent_buses = 0;     ///< bits
+    std::uint32_t failed_sounders = 0;  ///< bits
+    std::uint32_t health_bad = 0;       ///< bits by Health
     /// Frames before `first`, told in silence: qualities, smoothing, levels and the look-out for a charge
     /// then stand where they stood.
     std::vector<Frame> warm_up;

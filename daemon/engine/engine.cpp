@@ -9,11 +9,28 @@ constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
 constexpr std::size_t kEventsAtOnce = 64;  // room for one tick's without an allocation
+
+/// A rule whose channel is not there has nothing to judge.
+AlarmSettings with_channels(const EngineSettings& settings) {
+    AlarmSettings alarms = settings.alarms;
+    const auto needs = [&](AlarmRule rule, Role role) {
+        if (!find_role(settings.channels, role)) alarms[rule].on = false;
+    };
+    needs(AlarmRule::exhaust_high, Role::exhaust);
+    needs(AlarmRule::inlet_high, Role::inlet);
+    needs(AlarmRule::drum_high, Role::drum);
+    needs(AlarmRule::flame_out, Role::exhaust);
+    needs(AlarmRule::oxidiser_cold, Role::oxidiser);
+    needs(AlarmRule::cooling_slow, Role::tray);
+    needs(AlarmRule::carbon_monoxide_high, Role::carbon_monoxide);
+    needs(AlarmRule::carbon_monoxide, Role::carbon_monoxide);
+    return alarms;
+}
 }  // namespace
 
 Engine::Engine(Begin begin)
     : begin_(std::move(begin)),
-      alarms_(begin_.settings.alarms, begin_.carried.alarms),
+      alarms_(with_channels(begin_.settings), begin_.carried.alarms),
       lessons_(begin_.lessons),
       next_roast_(begin_.next_roast),
       cooling_(begin_.carried.cooling),
@@ -21,7 +38,8 @@ Engine::Engine(Begin begin)
       last_drop_(begin_.carried.last_drop),
       empty_since_(begin_.carried.first),
       silent_buses_(begin_.carried.silent_buses),
-      health_bad_(begin_.carried.health_bad) {
+      health_bad_(begin_.carried.health_bad),
+      failed_sounders_(begin_.carried.failed_sounders) {
     for (const Channel& channel : begin_.settings.channels)
         channels_.push_back({Validator(channel), Smoother(channel.probe_lag_ms), {}, {}, {}, {}});
     for (std::size_t role = 0; role < roles_.size(); ++role)
@@ -61,6 +79,7 @@ Carried Engine::carry(Tick first) const {
     carried.last_drop = last_drop_;
     carried.silent_buses = silent_buses_;
     carried.health_bad = health_bad_;
+    carried.failed_sounders = failed_sounders_;
     return carried;
 }
 
@@ -106,6 +125,11 @@ void Engine::observe(const Observation& observation) {
     } else if (observation.health == Health::bus_silent) {
         const std::uint32_t bit = 1u << observation.index;
         silent_buses_ = observation.bad ? silent_buses_ | bit : silent_buses_ & ~bit;
+    } else if (observation.health == Health::sounder_failed) {
+        const std::uint32_t bit = 1u << observation.index;
+        failed_sounders_ = observation.bad ? failed_sounders_ | bit : failed_sounders_ & ~bit;
+        health_bad_ &= ~(1u << static_cast<unsigned>(Health::sounder_failed));
+        if (failed_sounders_ != 0) health_bad_ |= 1u << static_cast<unsigned>(Health::sounder_failed);
     } else {
         const std::uint32_t bit = 1u << static_cast<unsigned>(observation.health);
         health_bad_ = observation.bad ? health_bad_ | bit : health_bad_ & ~bit;
@@ -250,38 +274,6 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     }
 }
 
-AlarmInputs Engine::alarm_inputs() const {
-    AlarmInputs inputs;
-    inputs.roasting = roasting_;
-    inputs.silent_buses = static_cast<std::uint16_t>(silent_buses_);
-    inputs.bean_buses = begin_.settings.bean_buses;
-    inputs.record_failing = (health_bad_ >> static_cast<unsigned>(Health::record_failing)) & 1u;
-    for (std::size_t i = 0; i < channels_.size(); ++i) {
-        if (channels_[i].quality == Quality::bus_silent) {
-            inputs.silent_channels = static_cast<std::uint16_t>(inputs.silent_channels | 1u << i);
-        }
-    }
-    if (const auto* bean = channel(Role::bean)) inputs.bean = {true, bean->quality, bean->value_milli};
-    if (const auto* exhaust = channel(Role::exhaust))
-        inputs.exhaust = {true, exhaust->quality, exhaust->value_milli};
-    if (!roasting_) return inputs;
-    const Batch& batch = batches_[current_];
-    const auto& follow = batch.follow_view();
-    if (follow && follow->judged_now) {
-        inputs.deviation_c = follow->deviation_c;
-        inputs.corridor_c = follow->corridor_c;
-        inputs.tolerance_c = batch.target()->target().tolerance.bean_c;
-    }
-    return inputs;
-}
-
-void Engine::sound_alarms(Tick now) {
-    for (Event event : alarms_.round(now, alarm_inputs())) {
-        event.roast = roasting_ ? batches_[current_].id() : 0;
-        events_.push_back(event);
-    }
-}
-
 void Engine::end_cooling(Tick now) {
     if (!cooling_) return;
     cooling_->tray_c.reset();
@@ -319,13 +311,19 @@ Refusal Engine::apply(const Command& command) {
             refusal = choose_target(command);
             break;
         case CommandKind::acknowledge:
-            refusal = alarms_.acknowledge(command.occurrence);
+            refusal = alarms_.acknowledge(command.occurrence, command.tick);
             break;
         case CommandKind::reset:
             refusal = alarms_.reset(command.occurrence);
             break;
         case CommandKind::silence:
-            alarms_.silence();
+            alarms_.silence(command.tick);
+            break;
+        case CommandKind::shelve:
+        case CommandKind::unshelve:
+        case CommandKind::out_of_service:
+        case CommandKind::return_to_service:
+            refusal = put_aside(command);
             break;
         case CommandKind::made_move:
             refusal = made_move(command);
@@ -351,14 +349,7 @@ Refusal Engine::apply(const Command& command) {
             event.control = command.control;
         return refusal;
     }
-    const bool alarm = command.kind == CommandKind::acknowledge || command.kind == CommandKind::reset;
-    if (alarm || command.kind == CommandKind::silence) {
-        const EventKind kind = command.kind == CommandKind::acknowledge ? EventKind::alarm_acknowledged
-                               : command.kind == CommandKind::reset     ? EventKind::alarm_reset
-                                                                        : EventKind::alarms_silenced;
-        Event& event = say(kind, command.tick, command.tick);
-        if (alarm) event.occurrence = command.occurrence;
-    }
+    say_alarm_act(command);
     return refusal;
 }
 

@@ -68,7 +68,12 @@ class Engine {
     void check_marked_charge(const BeanTick& bean);
     void watch_moves(const Frame& frame);
     void sound_alarms(Tick now);
-    AlarmInputs alarm_inputs() const;
+    ProbeInput probe(Role role, Tick now) const;
+    RoastInput roast_input(Tick now) const;
+    AlarmInputs alarm_inputs(Tick now) const;
+    std::uint64_t roast_of(AlarmRule rule) const;
+    Refusal put_aside(const Command& command);
+    void say_alarm_act(const Command& command);
     void end_cooling(Tick now);
 
     // batches.cpp: a batch's life
@@ -137,9 +142,12 @@ class Engine {
     Tick empty_since_;
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;
+    std::uint32_t failed_sounders_ = 0;
     std::vector<Event> events_;
     std::vector<Event> taken_;  ///< the other one: they take turns, and keep their room
     Snapshot snapshot_;
+    Tick fan_drawn_;
+    std::optional<std::pair<std::size_t, std::uint64_t>> moves_drawn_;  ///< of which batch and matching
 };
 
 }  // namespace drumwatch

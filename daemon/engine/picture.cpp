@@ -7,6 +7,7 @@
 namespace drumwatch {
 
 namespace {
+constexpr std::int64_t kFanEvery_ms = 1'000;
 // Prompts: judgement, no source (20 s ahead for a move).
 constexpr double kMoveAhead_s = 20;
 constexpr double kMoveOverdue_s = 5;
@@ -38,7 +39,10 @@ ChannelView Engine::view_of(const ChannelState& state, Tick now) const {
 ReadyView Engine::ready(Tick now) const {
     ReadyView view;
     if (target_) view.charge_c = target_->charge_c();
-    if (roasting_) view.missing |= kMissingBatchInDrum;
+    if (roasting_) {  // nobody charges now: the rest is looked at once the drum is empty
+        view.missing |= kMissingBatchInDrum;
+        return view;
+    }
     if (!target_) view.missing |= kMissingTarget;
     const auto* bean = channel(Role::bean);
     const auto line = bean ? bean->smoother.at(now) : std::nullopt;
@@ -113,23 +117,33 @@ void Engine::draw(Tick now) {
     snapshot_.health_bad = health_bad_;
     snapshot_.roast.reset();
     snapshot_.follow.reset();
-    snapshot_.moves.clear();
     snapshot_.next_move.reset();
     snapshot_.forecast.reset();
     snapshot_.drop.reset();
-    snapshot_.fan.clear();
     snapshot_.no_forecast = NoForecast::no_roast;
     if (roasting_) {
         const Batch& batch = batches_[current_];
         snapshot_.target = batch.target() ? batch.target()->pointer() : nullptr;
         snapshot_.roast = batch.roast_view(now);
         snapshot_.follow = batch.follow_view();
-        snapshot_.moves = batch.moves();
+        const auto matched = std::pair(current_, batch.matchings());
+        if (moves_drawn_ != matched) snapshot_.moves = batch.moves();
+        moves_drawn_ = matched;
         snapshot_.next_move = batch.next_move(now);
         snapshot_.forecast = batch.forecast().view;
         snapshot_.no_forecast = batch.forecast().why;
         snapshot_.drop = batch.drop_view(now);
-        if (snapshot_.follow) snapshot_.fan = fan(*snapshot_.follow);
+        if (!snapshot_.follow) {
+            snapshot_.fan.clear();
+        } else if (now - fan_drawn_ >= kFanEvery_ms &&
+                   (!batch.busy() || now - fan_drawn_ >= 2 * kFanEvery_ms)) {
+            snapshot_.fan = fan(*snapshot_.follow);
+            fan_drawn_ = now;
+        }
+    } else {
+        snapshot_.moves.clear();
+        moves_drawn_.reset();
+        snapshot_.fan.clear();
     }
     snapshot_.ready = ready(now);
     snapshot_.alarms = alarms_.present();

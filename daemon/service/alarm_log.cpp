@@ -186,7 +186,7 @@ Result<AlarmQuestion> alarm_question(const std::string& from_day, const std::str
     return question;
 }
 
-std::string_view alarm_unit(AlarmRule rule) { return measures_temperature(rule) ? "°C" : ""; }
+std::string_view alarm_unit(AlarmRule rule) { return words(unit_of(rule)); }
 
 Result<AlarmLog> read_alarm_log(RecordReader& reader, const AlarmQuestion& asked) {
     const auto watches = reader.watch_spans();

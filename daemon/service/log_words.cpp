@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <string_view>
 
+#include "core/alarm_advice.hpp"
 #include "core/words.hpp"
 
 namespace drumwatch {
@@ -87,32 +88,19 @@ std::string health_line(const Event& event, const Config& config) {
                              : "the simulated machine's time and the box's agree again";
         case Health::gap_unknown:
             return words(event);
-    }
-    return {};
-}
-
-std::string_view alarm_name(AlarmRule rule) {
-    switch (rule) {
-        case AlarmRule::bean_high_high:
-            return "bean overtemperature";
-        case AlarmRule::exhaust_high:
-            return "exhaust too hot";
-        case AlarmRule::drift:
-            return "drift from the target";
-        case AlarmRule::bean_probe_fault:
-            return "bean probe fault";
-        case AlarmRule::bus_silent:
-            return "a bus does not answer";
-        case AlarmRule::record_failing:
-            return "readings are not being recorded";
+        case Health::clock_stepped:
+            return event.bad ? "the box's clock was set: times of day before it may be wrong"
+                             : "the box's clock has run on without a step for a minute";
+        case Health::processor_hot:
+            return event.bad ? "the box is too hot: give it air and shade" : "the box is cool again";
     }
     return {};
 }
 
 std::string alarm_line(const Event& event, const char* what) {
-    std::string line = fmt::format("alarm {} {}: {}", event.occurrence, what, alarm_name(event.rule));
-    if (event.kind == EventKind::alarm_raised && measures_temperature(event.rule))
-        line += fmt::format(", {:.1f} °C", from_milli(event.value_milli));
+    std::string line = fmt::format("alarm {} {}: {}", event.occurrence, what, advice(event.rule).title);
+    if (event.kind == EventKind::alarm_raised && unit_of(event.rule) != AlarmUnit::none)
+        line += fmt::format(", {:.1f} {}", from_milli(event.value_milli), words(unit_of(event.rule)));
     return line;
 }
 

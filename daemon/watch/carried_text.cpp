@@ -41,10 +41,25 @@ Condition condition_from(const Json& json) {
     return static_cast<Condition>(condition);
 }
 
+SuppressedBy suppressed_by_from(const Json& json) {
+    const int code = json.value("suppressed_by", 0);
+    if (code < 0 || code > static_cast<int>(SuppressedBy::higher_alarm))
+        throw std::out_of_range("what suppresses an alarm is not known here");
+    return static_cast<SuppressedBy>(code);
+}
+
 Json alarm_object(const AlarmMemory& alarm) {
     return {{"state", name(alarm.state)},
             {"occurrence", alarm.occurrence},
             {"silenced", alarm.silenced},
+            {"holds", alarm.holds},
+            {"came_back", alarm.came_back},
+            {"pending_members", alarm.pending_members},
+            {"bad_readings", alarm.bad_readings},
+            {"attended_ms", alarm.attended.ms},
+            {"until_ms", alarm.until.ms},
+            {"suppressed_by", static_cast<int>(alarm.suppressed_by)},
+            {"first", alarm.first},
             {"pending", alarm.pending},
             {"pending_since_ms", alarm.pending_since.ms},
             {"since_ms", alarm.since.ms},
@@ -56,9 +71,18 @@ Json alarm_object(const AlarmMemory& alarm) {
 }
 AlarmMemory alarm_from(const Json& json) {
     AlarmMemory alarm;
-    alarm.state = named(json.at("state"), AlarmState::latched_acknowledged);
+    alarm.state = named(json.at("state"), AlarmState::out_of_service);
     alarm.occurrence = json.at("occurrence").get<std::uint64_t>();
     alarm.silenced = json.at("silenced").get<bool>();
+    const bool active = alarm.state == AlarmState::unacknowledged || alarm.state == AlarmState::acknowledged;
+    alarm.holds = json.value("holds", active);  // builds before shelving did not tell it apart
+    alarm.came_back = json.value("came_back", false);
+    alarm.pending_members = json.value("pending_members", std::uint16_t{0});
+    alarm.bad_readings = json.value("bad_readings", std::uint8_t{0});
+    alarm.attended.ms = json.value("attended_ms", json.at("since_ms").get<std::int64_t>());
+    alarm.until.ms = json.value("until_ms", std::int64_t{0});
+    alarm.suppressed_by = suppressed_by_from(json);
+    alarm.first = json.value("first", std::int8_t{-1});
     alarm.pending = json.at("pending").get<bool>();
     alarm.pending_since.ms = json.at("pending_since_ms").get<std::int64_t>();
     alarm.since.ms = json.at("since_ms").get<std::int64_t>();
@@ -74,7 +98,13 @@ Json alarms_object(const AlarmBookMemory& book) {
     Json alarms = Json::object();
     for (std::size_t i = 0; i < kAlarmRules; ++i)
         alarms[std::string(name(static_cast<AlarmRule>(i)))] = alarm_object(book.alarms[i]);
+    Json onsets = Json::array();  // the oldest first
+    for (std::size_t i = book.onsets.count; i > 0; --i) onsets.push_back(book.onsets.at_ms[i - 1]);
     return {{"occurrences", book.occurrences},
+            {"judged_at_ms", book.judged_at.ms},
+            {"roasting", book.roasting},
+            {"flood", book.flood},
+            {"onsets_ms", onsets},
             {"sounding", name(book.sounding)},
             {"sounding_since_ms", book.sounding_since.ms},
             {"rules", alarms}};
@@ -84,8 +114,14 @@ AlarmBookMemory alarms_from(const Json& json) {
     book.occurrences = json.at("occurrences").get<std::uint64_t>();
     book.sounding = named(json.at("sounding"), Pattern::low);
     book.sounding_since.ms = json.at("sounding_since_ms").get<std::int64_t>();
-    for (std::size_t i = 0; i < kAlarmRules; ++i)
-        book.alarms[i] = alarm_from(json.at("rules").at(std::string(name(static_cast<AlarmRule>(i)))));
+    book.judged_at.ms = json.value("judged_at_ms", book.judged_at.ms);
+    book.roasting = json.value("roasting", false);
+    book.flood = json.value("flood", false);
+    for (const Json& at : json.value("onsets_ms", Json::array())) book.onsets.add(at.get<std::int64_t>());
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const std::string rule(name(static_cast<AlarmRule>(i)));
+        if (json.at("rules").contains(rule)) book.alarms[i] = alarm_from(json.at("rules").at(rule));
+    }
     return book;
 }
 
@@ -254,6 +290,7 @@ std::string carried_text(const Carried& carried) {
         {"last_verdict", carried.last_verdict ? verdict_object(*carried.last_verdict) : Json(nullptr)},
         {"last_drop_ms", maybe(carried.last_drop)},
         {"silent_buses", carried.silent_buses},
+        {"failed_sounders", carried.failed_sounders},
         {"health_bad", carried.health_bad},
         {"warm_up",
          list_of(carried.warm_up, [](const Frame& frame) { return Json::parse(frame_text(frame)); })}};
@@ -269,6 +306,7 @@ Carried carried_from_text(const std::string& text) {
     if (!json.at("last_verdict").is_null()) carried.last_verdict = verdict_from(json.at("last_verdict"));
     carried.last_drop = tick_from(json.at("last_drop_ms"));
     carried.silent_buses = json.at("silent_buses").get<std::uint32_t>();
+    carried.failed_sounders = json.value("failed_sounders", std::uint32_t{0});
     carried.health_bad = json.at("health_bad").get<std::uint32_t>();
     for (const Json& frame : json.at("warm_up")) {
         auto read = parse_frame(frame.dump());

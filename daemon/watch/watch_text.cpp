@@ -76,7 +76,9 @@ Json rule_object(const RuleSettings& rule) {
             {"on_delay_ms", rule.on_delay_ms},
             {"off_delay_ms", rule.off_delay_ms},
             {"priority", name(rule.priority)},
-            {"latches", rule.latches}};
+            {"latches", rule.latches},
+            {"bad_readings", rule.bad_readings},
+            {"of_readings", rule.of_readings}};
 }
 RuleSettings rule_from(const Json& json) {
     RuleSettings rule;
@@ -87,6 +89,8 @@ RuleSettings rule_from(const Json& json) {
     rule.off_delay_ms = json.at("off_delay_ms").get<std::int64_t>();
     rule.priority = priority_from_name(json.at("priority").get<std::string>());
     rule.latches = json.at("latches").get<bool>();
+    rule.bad_readings = json.value("bad_readings", std::uint8_t{0});
+    rule.of_readings = json.value("of_readings", std::uint8_t{0});
     return rule;
 }
 
@@ -106,9 +110,18 @@ EngineSettings settings_from(const Json& json) {
     EngineSettings settings;
     settings.tick_ms = json.at("tick_ms").get<std::int64_t>();
     for (const Json& channel : json.at("channels")) settings.channels.push_back(channel_from(channel));
-    for (std::size_t i = 0; i < kAlarmRules; ++i)
-        settings.alarms.rules[i] =
-            rule_from(json.at("alarms").at(std::string(name(static_cast<AlarmRule>(i)))));
+    std::size_t unknown_then = 0;
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const std::string rule(name(static_cast<AlarmRule>(i)));
+        if (json.at("alarms").contains(rule)) {
+            settings.alarms.rules[i] = rule_from(json.at("alarms").at(rule));
+        } else {
+            settings.alarms.rules[i].on = false;  // the build that recorded it did not know it
+            ++unknown_then;
+        }
+    }
+    if (json.at("alarms").size() + unknown_then != kAlarmRules)
+        throw std::out_of_range("an alarm is not known here");
     settings.bean_buses = json.at("bean_buses").get<std::uint16_t>();
     settings.judge_trial = json.at("judge_trial").get<bool>();
     return settings;
@@ -133,7 +146,7 @@ Begin begin_from(const Json& json) {
 
 Command command_from(const Json& json) {
     Command command;
-    command.kind = from_name(json.at("kind"), CommandKind::retime_move);
+    command.kind = from_name(json.at("kind"), CommandKind::return_to_service);
     command.tick.ms = json.at("tick_ms").get<std::int64_t>();
     command.text = json.value("text", "");
     switch (command.kind) {
@@ -159,6 +172,14 @@ Command command_from(const Json& json) {
             command.control = from_name(json.at("control"), Control::airflow);
             command.was.ms = json.at("was_ms").get<std::int64_t>();
             command.at.ms = json.at("at_ms").get<std::int64_t>();
+            break;
+        case CommandKind::shelve:
+            command.shelve_ms = json.at("shelve_ms").get<std::int64_t>();
+            [[fallthrough]];
+        case CommandKind::unshelve:
+        case CommandKind::out_of_service:
+        case CommandKind::return_to_service:
+            command.rule = from_name(json.at("rule"), AlarmRule::sounder_failed);
             break;
         case CommandKind::silence:
         case CommandKind::not_a_charge:
@@ -226,6 +247,14 @@ std::string command_text(const Command& command, Refusal refusal) {
             json["was_ms"] = command.was.ms;
             json["at_ms"] = command.at.ms;
             break;
+        case CommandKind::shelve:
+            json["shelve_ms"] = command.shelve_ms;
+            [[fallthrough]];
+        case CommandKind::unshelve:
+        case CommandKind::out_of_service:
+        case CommandKind::return_to_service:
+            json["rule"] = name(command.rule);
+            break;
         case CommandKind::silence:
         case CommandKind::not_a_charge:
         case CommandKind::abort_roast:
@@ -242,7 +271,7 @@ Result<Command> parse_command(const std::string& text) {
 
 Refusal parse_refusal(const std::string& text) {
     const auto read = parsed<Refusal>("a command's answer", text, [](const Json& json) {
-        return from_word(json.value("refused", "done"), Refusal::over_full,
+        return from_word(json.value("refused", "done"), Refusal::no_reason,
                          [](Refusal refusal) { return words(refusal); });
     });
     return read ? read.value() : Refusal::none;
@@ -250,7 +279,7 @@ Refusal parse_refusal(const std::string& text) {
 
 Result<Observation> parse_observation(Tick tick, const std::string& health, int index, bool bad) {
     return parsed<Observation>("an observation", Json(health).dump(), [&](const Json& word) {
-        return Observation{tick, from_name(word, Health::gap_unknown), static_cast<std::uint8_t>(index), bad};
+        return Observation{tick, from_name(word, Health::processor_hot), static_cast<std::uint8_t>(index), bad};
     });
 }
 

@@ -109,6 +109,13 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
             return add({"charge_kg", "roasted_kg", "colour"});
         case Endpoint::abort_roast:
             return add({"text"});
+        case Endpoint::shelve:
+            return add({"rule", "minutes", "text"});
+        case Endpoint::out_of_service:
+            return add({"rule", "text"});
+        case Endpoint::unshelve:
+        case Endpoint::return_to_service:
+            return add({"rule"});
         default:
             return keys;
     }
@@ -126,6 +133,14 @@ CommandKind kind_of(Endpoint endpoint) {
             return CommandKind::reset;
         case Endpoint::silence:
             return CommandKind::silence;
+        case Endpoint::shelve:
+            return CommandKind::shelve;
+        case Endpoint::unshelve:
+            return CommandKind::unshelve;
+        case Endpoint::out_of_service:
+            return CommandKind::out_of_service;
+        case Endpoint::return_to_service:
+            return CommandKind::return_to_service;
         case Endpoint::not_a_charge:
             return CommandKind::not_a_charge;
         case Endpoint::abort_roast:
@@ -147,6 +162,30 @@ void read_milestone(Fields& fields, Command& command) {
     } else {
         fields.wrong("mark", "Must be charge, turning_point, yellow, first_crack, second_crack or drop.");
     }
+}
+
+constexpr double kMinutesAtMost = 30;  // as kShelfAtMost_ms of the alarms
+constexpr double kMinutesUsual = 10;
+
+bool puts_aside(Endpoint endpoint) {
+    return endpoint == Endpoint::shelve || endpoint == Endpoint::unshelve ||
+           endpoint == Endpoint::out_of_service || endpoint == Endpoint::return_to_service;
+}
+
+/// Which alarm, for how long, why, and under whose name.
+void read_put_aside(Endpoint endpoint, Fields& fields, Command& command) {
+    const std::string word = fields.text("rule", true, 40);
+    const auto rule = alarm_rule_from_name(word);
+    if (rule) command.rule = *rule;
+    if (!rule && !word.empty()) fields.wrong("rule", "Must be the name of an alarm rule, such as drift.");
+    if (endpoint == Endpoint::shelve) {
+        const double minutes = fields.number("minutes", false, 1, kMinutesAtMost).value_or(kMinutesUsual);
+        command.shelve_ms = std::llround(minutes * 60'000);
+    }
+    if (endpoint == Endpoint::shelve || endpoint == Endpoint::out_of_service)
+        command.text = fields.text("text", true, 500);
+    const bool named = endpoint == Endpoint::out_of_service || endpoint == Endpoint::return_to_service;
+    if (named && command.who.empty()) fields.wrong("who", "Must be the name of the person who does it.");
 }
 
 void read_control(Fields& fields, Command& command) {
@@ -249,6 +288,7 @@ ParsedCommand read_command(Endpoint endpoint, std::string_view parameter, Fields
         command.seen = static_cast<std::uint64_t>(fields.number("seen", false, 0, kLastSequence).value_or(0));
     }
     if (endpoint == Endpoint::move) read_move(fields, command);
+    if (puts_aside(endpoint)) read_put_aside(endpoint, fields, command);
     if (endpoint == Endpoint::abort_roast) command.text = fields.text("text", true, 500);
     std::from_chars(parameter.data(), parameter.data() + parameter.size(), command.occurrence);
     const When when = read_when(fields);

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "core/alarm_advice.hpp"
 #include "core/words.hpp"
 #include "web/history.hpp"
 #include "web/json_number.hpp"
@@ -86,29 +87,60 @@ Json verdict_json(const Snapshot& snapshot, const BoxState& box) {
 }
 
 Json alarm_number(const AlarmView& alarm, Milli value_milli) {
-    return measures_temperature(alarm.rule) ? Json(from_milli(value_milli)) : Json(nullptr);
+    return unit_of(alarm.rule) != AlarmUnit::none ? Json(from_milli(value_milli)) : Json(nullptr);
 }
 
+bool is_put_aside(const AlarmView& alarm) {
+    return alarm.state == AlarmState::shelved || alarm.state == AlarmState::suppressed ||
+           alarm.state == AlarmState::out_of_service;
+}
+
+Json alarm_json(const AlarmView& alarm, const Snapshot& snapshot, const StationFacts& facts) {
+    const AlarmAdvice& row = advice(alarm.rule);
+    return {{"id", alarm.occurrence},
+            {"rule", word(alarm.rule)},
+            {"priority", word(alarm.priority)},
+            {"state", word(alarm.state)},
+            {"text", words(alarm, facts.channels)},
+            {"response", response(alarm.rule, facts.site_card)},
+            {"causes", row.causes},
+            {"consequence", row.consequence},
+            {"time_allowed_s", row.time_allowed_s},
+            {"owner", row.owner},
+            {"since_s", seconds_between(alarm.since, snapshot.tick)},
+            {"silenced", alarm.silenced},
+            {"value", alarm_number(alarm, alarm.value_milli)},
+            {"limit", alarm_number(alarm, alarm.limit_milli)}};
+}
+
+/// Highest priority first.
 Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
     std::vector<const AlarmView*> present;
     for (const AlarmView& alarm : snapshot.alarms) {
-        if (alarm.state != AlarmState::unknown && alarm.state != AlarmState::normal)
-            present.push_back(&alarm);
+        const bool nothing = alarm.state == AlarmState::unknown || alarm.state == AlarmState::normal;
+        if (!nothing && !is_put_aside(alarm)) present.push_back(&alarm);
     }
     std::stable_sort(present.begin(), present.end(),
                      [](const AlarmView* a, const AlarmView* b) { return a->priority < b->priority; });
     Json all = Json::array();
-    for (const AlarmView* alarm : present) {
-        all.push_back({{"id", alarm->occurrence},
-                       {"rule", word(alarm->rule)},
-                       {"priority", word(alarm->priority)},
-                       {"state", word(alarm->state)},
-                       {"text", words(*alarm, facts.channels)},
-                       {"response", response(alarm->rule, facts.site_card)},
-                       {"since_s", seconds_between(alarm->since, snapshot.tick)},
-                       {"silenced", alarm->silenced},
-                       {"value", alarm_number(*alarm, alarm->value_milli)},
-                       {"limit", alarm_number(*alarm, alarm->limit_milli)}});
+    for (const AlarmView* alarm : present) all.push_back(alarm_json(*alarm, snapshot, facts));
+    return all;
+}
+
+/// Shelved, suppressed by design, out of service.
+Json put_aside_json(const Snapshot& snapshot) {
+    Json all = Json::array();
+    for (const AlarmView& alarm : snapshot.alarms) {
+        if (!is_put_aside(alarm)) continue;
+        const bool shelved = alarm.state == AlarmState::shelved;
+        all.push_back(
+            {{"rule", word(alarm.rule)},
+             {"title", advice(alarm.rule).title},
+             {"state", word(alarm.state)},
+             {"why", words(alarm.suppressed_by)},
+             {"since_s", seconds_between(alarm.since, snapshot.tick)},
+             {"back_in_s",
+              shelved ? Json(std::max(0.0, seconds_between(snapshot.tick, alarm.until))) : Json(nullptr)}});
     }
     return all;
 }
@@ -146,6 +178,7 @@ std::string status_json(const Snapshot& snapshot, const BoxState& box, const Sta
     add_following(status, snapshot);
     status["last_verdict"] = verdict_json(snapshot, box);
     status["alarms"] = alarms_json(snapshot, facts);
+    status["alarms_put_aside"] = put_aside_json(snapshot);
     status["prompts"] = prompts_json(snapshot);
     status["prompts_withheld"] = snapshot.prompts_withheld;
     status["sounder"] = {{"on", snapshot.sounder.on},

@@ -56,6 +56,7 @@ DropDetector::DropDetector() : recent_(kKept), seconds_(kSeconds) {}
 
 void DropDetector::start(Tick charge, std::int64_t earliest_ms) {
     recent_.clear();
+    course_ = {};
     seconds_.clear();
     count_ = 0;
     sum_c_ = 0;
@@ -70,6 +71,7 @@ void DropDetector::start(Tick charge, std::int64_t earliest_ms) {
 
 void DropDetector::keep(BeanPoint point) {
     recent_.push(point);
+    keep_course();
     if (count_ == 0) second_from_ = point.at;
     sum_c_ += point.bean_c;
     ++count_;
@@ -216,15 +218,18 @@ std::optional<double> DropDetector::read_before(Tick when) const {
     return sum_c / count;
 }
 
-/// Of the last readings.
-double DropDetector::course() {
-    if (course_) return *course_;
-    const Tick now = recent_.back().at;
-    LineFit fit;
-    for (std::size_t i = recent_.size(); i-- > 0 && now - recent_[i].at <= kCourse_ms;)
-        fit.add(recent_[i].at - now, to_milli(recent_[i].bean_c).value_or(0));
-    course_ = fit.has_line() ? fit.per_second() : 0;
-    return *course_;
+/// Of the last readings, degrees a second.
+double DropDetector::course() const { return course_.has_line() ? course_.per_second() : 0; }
+
+void DropDetector::keep_course() {
+    const BeanPoint& now = recent_.back();
+    if (course_.count() > 0) course_.move_origin(now.at - recent_[recent_.size() - 2].at);
+    course_.add(0, to_milli(now.bean_c).value_or(0));
+    for (;;) {
+        const BeanPoint& oldest = recent_[recent_.size() - static_cast<std::size_t>(course_.count())];
+        if (now.at - oldest.at <= kCourse_ms) return;
+        course_.remove(oldest.at - now.at, to_milli(oldest.bean_c).value_or(0));
+    }
 }
 
 void DropDetector::after_gap(BeanPoint point, std::int64_t gap_ms) {
@@ -235,6 +240,7 @@ void DropDetector::after_gap(BeanPoint point, std::int64_t gap_ms) {
     gap_end_ = point.at;
     seconds_.clear();
     recent_.clear();
+    course_ = {};
     count_ = 0;
     sum_c_ = 0;
     line_.reset();
@@ -265,7 +271,6 @@ std::optional<Found> DropDetector::add(BeanPoint read, bool judge_breaks) {
     if (!point) return std::nullopt;
     if (recent_.size() > 0 && point->at - recent_.back().at > kGap_ms)
         after_gap(*point, point->at - recent_.back().at);
-    course_.reset();
     watch_break(*point);
     keep(*point);
     if (point->at - charge_ < earliest_ms_) return std::nullopt;

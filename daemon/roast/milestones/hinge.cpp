@@ -31,6 +31,7 @@ void HingeSearch::take(const RingBuffer<BeanPoint>& recent, const CurveLine& lin
 
 /// Of some readings, newest first.
 void HingeSearch::take_means(const RingBuffer<BeanPoint>& recent, const CurveLine& line, std::size_t last) {
+    const double level_c = line.at(since_);
     double t_s = 0, off_c = 0, n = 0;
     Tick newest = recent[last - 1].at;
     for (std::size_t i = last; i-- > 0;) {
@@ -43,7 +44,7 @@ void HingeSearch::take_means(const RingBuffer<BeanPoint>& recent, const CurveLin
             newest = point.at;
         }
         t_s += at_s;
-        off_c += point.bean_c - line.at(point.at);
+        off_c += point.bean_c - level_c - line.per_s * at_s;
         n += 1;
     }
     if (n > 0) fit_.add(t_s / n, off_c / n);

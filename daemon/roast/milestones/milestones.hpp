@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <optional>
 
+#include "core/line_fit.hpp"
 #include "core/milestone.hpp"
 #include "core/ring_buffer.hpp"
 #include "core/tick.hpp"
@@ -142,7 +143,8 @@ class DropDetector {
     void go_on_from(BeanPoint point, double per_s);
     std::optional<Found> judge_break(BeanPoint point);
     std::optional<Found> judge_gap(BeanPoint point);
-    double course();
+    double course() const;
+    void keep_course();
     std::optional<double> read_before(Tick when) const;
     /// The curve has been off its line for so long, and in such a way, that a drop may be the reason.
     struct Break {
@@ -170,7 +172,7 @@ class DropDetector {
     double smoothed_s_ = 0;  ///< smoothing_ is for this step
     double smoothing_ = 0;
     double furthest_c_ = 0;
-    std::optional<double> course_;  ///< at the newest reading
+    LineFit course_;  ///< of the last seconds; times count from the newest reading
     bool worked_hard_ = false;
     std::optional<Break> break_;  ///< its hinge is being looked for
     HingeSearch hinge_;

@@ -45,9 +45,10 @@ std::optional<Found> TurningPointDetector::add(BeanPoint read) {
 /// seconds from it).
 std::optional<Found> TurningPointDetector::valley() const {
     double s0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0, y0 = 0, y1 = 0, y2 = 0;
-    for (std::size_t i = 0; i < since_charge_.size(); ++i) {
+    for (std::size_t i = since_charge_.size(); i-- > 0;) {
         const BeanPoint& p = since_charge_[i];
-        if (std::llabs(p.at - lowest_->at) > kValley_ms) continue;
+        if (lowest_->at - p.at > kValley_ms) break;
+        if (p.at - lowest_->at > kValley_ms) continue;
         const double t = seconds_between(lowest_->at, p.at);
         const double v = p.bean_c - lowest_->bean_c;
         s0 += 1, s1 += t, s2 += t * t, s3 += t * t * t, s4 += t * t * t * t;

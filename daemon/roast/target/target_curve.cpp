@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 
 namespace drumwatch {
 
@@ -19,6 +20,8 @@ std::size_t lowest_point(const std::vector<TargetPoint>& points) {
 
 TargetCurve::TargetCurve(TargetPtr target) : target_(std::move(target)) {
     turning_ = lowest_point(target_->points);
+    segments_per_s_ = static_cast<double>(target_->points.size() - 1) /
+                      (target_->points.back().t_s - target_->points.front().t_s);
     turning_s_ = target_->points[turning_].t_s;
     for (std::size_t i = turning_; i < target_->points.size(); ++i) {
         const double bean_c = target_->points[i].bean_c;
@@ -32,9 +35,9 @@ TargetCurve::TargetCurve(TargetPtr target) : target_(std::move(target)) {
 std::size_t TargetCurve::segment_at(double t_s) const {
     const auto& points = target_->points;
     // Points mostly lie at equal distances: there at once, or nearly so.
-    const double share = (t_s - points.front().t_s) / (points.back().t_s - points.front().t_s);
-    const double last = static_cast<double>(points.size() - 2);
-    const auto guess = static_cast<std::size_t>(std::clamp(share * (last + 1), 0.0, last));
+    const auto last = static_cast<std::int64_t>(points.size() - 2);
+    const auto near = static_cast<std::int64_t>((t_s - points.front().t_s) * segments_per_s_);
+    const auto guess = static_cast<std::size_t>(std::clamp<std::int64_t>(near, 0, last));
     if (points[guess].t_s <= t_s && t_s < points[guess + 1].t_s) return guess;
     const auto later = [](double t, const TargetPoint& p) { return t < p.t_s; };
     const auto next = std::upper_bound(points.begin() + 1, points.end() - 1, t_s, later);

@@ -58,6 +58,7 @@ class TargetCurve {
     double turning_s_ = 0;
     double end_s_ = 0;
     double end_c_ = 0;
+    double segments_per_s_ = 0;      ///< where points lie at equal distances
     std::size_t turning_ = 0;        ///< index of the lowest point
     std::vector<double> reached_c_;  ///< highest temperature from the lowest point up to each later one
 };

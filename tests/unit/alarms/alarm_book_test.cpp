@@ -3,56 +3,11 @@
 
 #include <vector>
 
-#include "alarms/alarm_book.hpp"
+#include "alarm_bench.hpp"
+#include "support/random.hpp"
 
 using namespace drumwatch;
-
-namespace {
-
-class Bench {
-  public:
-    AlarmInputs inputs;
-    AlarmBook book{AlarmSettings{}};
-    Tick now;
-
-    Bench() {
-        inputs.bean = {true, Quality::good, 200'000};
-        inputs.exhaust = {true, Quality::good, 220'000};
-        inputs.roasting = true;
-        inputs.bean_buses = 1;
-    }
-    AlarmBook::Edges tick() {
-        const auto edges = book.round(now, inputs);
-        now = now + 250;
-        return edges;
-    }
-    /// Ticks until something happens; gives the milliseconds from the first of them, or -1.
-    std::int64_t until_edge(EventKind kind, AlarmRule rule, std::int64_t limit_ms = 60'000) {
-        const Tick begin = now;
-        while (now - begin <= limit_ms) {
-            const Tick at = now;
-            for (const Event& edge : tick()) {
-                if (edge.kind == kind && edge.rule == rule) return at - begin;
-            }
-        }
-        return -1;
-    }
-    void bean(double celsius) { inputs.bean.value_milli = *to_milli(celsius); }
-    AlarmState state(AlarmRule rule) {
-        for (const AlarmView& view : book.present()) {
-            if (view.rule == rule) return view.state;
-        }
-        return AlarmState::normal;
-    }
-    std::uint64_t occurrence(AlarmRule rule) {
-        for (const AlarmView& view : book.present()) {
-            if (view.rule == rule) return view.occurrence;
-        }
-        return 0;
-    }
-};
-
-}  // namespace
+using Bench = AlarmBench;
 
 TEST_CASE("overtemperature: above the limit for its delay, not at it") {
     Bench bench;
@@ -84,12 +39,12 @@ TEST_CASE("the deadband acts on clearing only, and a latched alarm waits for see
     CHECK(bench.state(AlarmRule::bean_high_high) == AlarmState::latched_unacknowledged);
     CHECK(bench.book.sounder(bench.now).pattern == Pattern::high);
     const auto id = bench.occurrence(AlarmRule::bean_high_high);
-    CHECK(bench.book.acknowledge(id) == Refusal::none);
+    CHECK(bench.book.acknowledge(id, bench.now) == Refusal::none);
     CHECK(bench.state(AlarmRule::bean_high_high) == AlarmState::latched_acknowledged);
     CHECK(bench.book.reset(id) == Refusal::none);
     CHECK(bench.state(AlarmRule::bean_high_high) == AlarmState::normal);
-    CHECK(bench.book.acknowledge(id) == Refusal::not_active);
-    CHECK(bench.book.acknowledge(id + 5) == Refusal::unknown_occurrence);
+    CHECK(bench.book.acknowledge(id, bench.now) == Refusal::not_active);
+    CHECK(bench.book.acknowledge(id + 5, bench.now) == Refusal::unknown_occurrence);
 }
 
 TEST_CASE("a latched alarm is not reset while its condition holds") {
@@ -103,7 +58,7 @@ TEST_CASE("silence stops the sound only, a new alarm sounds again, acknowledge n
     Bench bench;
     bench.bean(245);
     bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high);
-    bench.book.silence();
+    bench.book.silence(bench.now);
     bench.tick();
     CHECK(bench.book.sounder(bench.now).pattern == Pattern::off);
     CHECK(bench.book.sounder(bench.now).silenced);
@@ -123,29 +78,29 @@ TEST_CASE("a late tap never acknowledges a newer occurrence") {
     CHECK(bench.state(AlarmRule::record_failing) == AlarmState::returned_unacknowledged);
     bench.inputs.record_failing = true;
     bench.until_edge(EventKind::alarm_raised, AlarmRule::record_failing);
-    CHECK(bench.book.acknowledge(first) == Refusal::not_active);
+    CHECK(bench.book.acknowledge(first, bench.now) == Refusal::not_active);
     CHECK(bench.state(AlarmRule::record_failing) == AlarmState::unacknowledged);
 }
 
 TEST_CASE("drift: at twice the corridor, in the judged stretch only, over at the drop") {
     Bench bench;
-    bench.inputs.corridor_c = 1.1;
-    bench.inputs.deviation_c = -2.2;
+    bench.inputs.roast.corridor_c = 1.1;
+    bench.inputs.roast.deviation_c = -2.2;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
-    bench.inputs.deviation_c = -2.3;
+    bench.inputs.roast.deviation_c = -2.3;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift) == 10'000);
     bench.inputs.roasting = false;
     CHECK(bench.until_edge(EventKind::alarm_cleared, AlarmRule::drift) == 0);
-    bench.inputs.deviation_c = -9;
+    bench.inputs.roast.deviation_c = -9;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
 }
 
 TEST_CASE("drift: where the target is steep, at its wider corridor") {
     Bench bench;
-    bench.inputs.corridor_c = 2.6;
-    bench.inputs.deviation_c = 2.5;
+    bench.inputs.roast.corridor_c = 2.6;
+    bench.inputs.roast.deviation_c = 2.5;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
-    bench.inputs.deviation_c = 2.7;
+    bench.inputs.roast.deviation_c = 2.7;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift) == 10'000);
 }
 
@@ -201,7 +156,7 @@ TEST_CASE("latched alarms outlive a restart, others are judged anew, and no occu
 
     for (const bool acknowledged : {false, true}) {
         CAPTURE(acknowledged);
-        if (acknowledged) REQUIRE(before.book.acknowledge(first) == Refusal::none);
+        if (acknowledged) REQUIRE(before.book.acknowledge(first, before.now) == Refusal::none);
         Bench after;
         after.book = AlarmBook(AlarmSettings{}, after_restart(before.book.memory(), AlarmSettings{}, Tick{}));
         after.tick();
@@ -212,6 +167,125 @@ TEST_CASE("latched alarms outlive a restart, others are judged anew, and no occu
         after.bean(246);
         REQUIRE(after.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high) > 0);
         CHECK(after.occurrence(AlarmRule::bean_high_high) == 3);
-        CHECK(after.book.acknowledge(first) == Refusal::not_active);
+        CHECK(after.book.acknowledge(first, after.now) == Refusal::not_active);
     }
+}
+
+TEST_CASE("overshoot: a ramp of 20 C a minute is raised within the delay and a tick") {
+    Bench bench;
+    double bean_c = 235;
+    double raised_c = 0;
+    for (int i = 0; i < 400 && raised_c == 0; ++i) {
+        bean_c += 20.0 / 240;
+        bench.bean(bean_c);
+        if (!bench.tick().empty()) raised_c = bean_c;
+    }
+    CHECK(raised_c > 240);
+    CHECK(raised_c <= 241.4);
+}
+
+TEST_CASE("no chatter: eight hours of noise below the limit raise nothing, on the limit one alarm stays") {
+    // 1 C below, 0.3 C of noise at 1 Hz: 3.3 standard deviations, three readings in a row each above.
+    Bench bench;
+    TestRandom random(31);
+    const auto noisy_second = [&](double mean_c) {
+        bench.bean(mean_c + 0.3 * random.normal());
+        std::size_t raised = 0;
+        for (int i = 0; i < 4; ++i) {
+            for (const Event& edge : bench.tick())
+                raised += edge.kind == EventKind::alarm_raised && edge.rule == AlarmRule::bean_high_high;
+        }
+        return raised;
+    };
+    std::size_t onsets = 0;
+    for (int s = 0; s < 8 * 3600; ++s) onsets += noisy_second(239);
+    CHECK(onsets == 0);
+    for (int s = 0; s < 120; ++s) onsets += noisy_second(240);
+    CHECK(onsets == 1);
+    for (int s = 0; s < 3600; ++s) onsets += noisy_second(240);
+    CHECK(onsets == 1);  // the deadband holds it
+}
+
+TEST_CASE("false onsets of white noise come as seldom as the closed form says") {
+    // n readings in a row above a limit with chance p each, mean time to the first such run: (1 - p^n) /
+    // ((1 - p) p^n) readings (Feller, An Introduction to Probability Theory, vol. 1, XIII.7, from memory). On
+    // the limit p is 1/2: n = 3 gives 14 s at 1 Hz.
+    TestRandom random(7);
+    constexpr int kRuns = 4'000;
+    double seconds = 0;
+    for (int run = 0; run < kRuns; ++run) {
+        Bench bench;
+        AlarmSettings settings;
+        settings[AlarmRule::bean_high_high].on_delay_ms = 2'000;  // the third reading at 1 Hz
+        settings[AlarmRule::bean_high_high].deadband = 0;
+        bench.book = AlarmBook(settings);
+        for (;;) {
+            bench.bean(240 + 0.3 * random.normal());
+            const bool raised = !bench.book.round(bench.now, bench.inputs).empty();
+            bench.now = bench.now + 1'000;
+            seconds += 1;
+            if (raised) break;
+        }
+    }
+    CHECK(seconds / kRuns == doctest::Approx(14).epsilon(0.05));
+}
+
+TEST_CASE("what lasts calls again after its time, acknowledged or silenced, as the same occurrence") {
+    for (const bool silenced : {false, true}) {
+        CAPTURE(silenced);
+        Bench bench;
+        bench.bean(245);
+        bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high);
+        const auto id = bench.occurrence(AlarmRule::bean_high_high);
+        if (silenced) bench.book.silence(bench.now);
+        if (!silenced) REQUIRE(bench.book.acknowledge(id, bench.now) == Refusal::none);
+        CHECK(bench.until_edge(EventKind::alarm_again, AlarmRule::bean_high_high, 130'000) == 120'000);
+        CHECK(bench.state(AlarmRule::bean_high_high) == AlarmState::unacknowledged);
+        CHECK(bench.occurrence(AlarmRule::bean_high_high) == id);
+        CHECK(bench.book.sounder(bench.now).pattern == Pattern::high);
+    }
+    Bench medium;
+    medium.inputs.record_failing = true;
+    medium.until_edge(EventKind::alarm_raised, AlarmRule::record_failing);
+    medium.book.acknowledge(medium.occurrence(AlarmRule::record_failing), medium.now);
+    CHECK(medium.until_edge(EventKind::alarm_again, AlarmRule::record_failing, 310'000) == 300'000);
+}
+
+TEST_CASE(
+    "shelving: half an hour at most, back at its time or with the batch, never what stands before danger") {
+    Bench bench;
+    bench.inputs.roast.deviation_c = 9;
+    bench.until_edge(EventKind::alarm_raised, AlarmRule::drift);
+    CHECK(bench.book.shelve(AlarmRule::drift, 31 * 60'000, bench.now) == Refusal::too_long);
+    CHECK(bench.book.shelve(AlarmRule::bean_high_high, 60'000, bench.now) == Refusal::not_shelvable);
+    CHECK(bench.book.shelve(AlarmRule::bean_probe_fault, 60'000, bench.now) == Refusal::not_shelvable);
+    CHECK(bench.book.unshelve(AlarmRule::drift) == Refusal::not_shelved);
+    REQUIRE(bench.book.shelve(AlarmRule::drift, 60'000, bench.now) == Refusal::none);
+    bench.tick();
+    CHECK(bench.book.sounder(bench.now).pattern == Pattern::off);
+    CHECK(bench.state(AlarmRule::drift) == AlarmState::shelved);
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 70'000) == 59'750);
+    REQUIRE(bench.book.shelve(AlarmRule::drift, 600'000, bench.now) == Refusal::none);
+    bench.tick();
+    bench.book.end_batch();
+    CHECK(bench.until_edge(EventKind::alarm_unshelved, AlarmRule::drift) == 0);
+    const auto after = after_restart(bench.book.memory(), AlarmSettings{}, Tick{});
+    CHECK(after.alarms[static_cast<std::size_t>(AlarmRule::drift)].state == AlarmState::unknown);
+}
+
+TEST_CASE("out of service: until it is put back, over a restart, and never the overtemperature") {
+    Bench bench;
+    bench.tick();
+    CHECK(bench.book.take_out(AlarmRule::bean_high_high, false, bench.now) == Refusal::stays_in_service);
+    CHECK(bench.book.take_out(AlarmRule::bean_probe_fault, true, bench.now) == Refusal::stays_in_service);
+    REQUIRE(bench.book.take_out(AlarmRule::record_failing, true, bench.now) == Refusal::none);
+    CHECK(bench.book.take_out(AlarmRule::record_failing, true, bench.now) == Refusal::already_so);
+    bench.inputs.record_failing = true;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::record_failing, 20'000) == -1);
+    CHECK(bench.state(AlarmRule::record_failing) == AlarmState::out_of_service);
+    bench.book = AlarmBook(AlarmSettings{}, after_restart(bench.book.memory(), AlarmSettings{}, bench.now));
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::record_failing, 20'000) == -1);
+    REQUIRE(bench.book.put_back(AlarmRule::record_failing) == Refusal::none);
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::record_failing) == 0);
+    CHECK(bench.book.put_back(AlarmRule::record_failing) == Refusal::not_out_of_service);
 }

@@ -78,6 +78,7 @@ TEST_CASE("every alarm event of the journal has a meaning here, and its word") {
     }
     for (int i = 0; i < 64; ++i) {
         const std::string_view kind = name(static_cast<EventKind>(i));
-        if (kind.starts_with("alarm")) CHECK_MESSAGE(alarm_change(kind), kind);
+        const bool of_one = kind.starts_with("alarm") && kind != name(EventKind::alarms_flood);
+        if (of_one) CHECK_MESSAGE(alarm_change(kind), kind);
     }
 }

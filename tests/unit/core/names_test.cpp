@@ -47,14 +47,14 @@ TEST_CASE("names: every enum of the public interface has a word for every value"
     names_up_to(Quality::good, Quality::frozen);
     names_up_to(Role::bean, Role::other);
     names_up_to(Priority::high, Priority::low);
-    names_up_to(AlarmRule::bean_high_high, AlarmRule::record_failing);
-    names_up_to(AlarmState::unknown, AlarmState::latched_acknowledged);
+    names_up_to(AlarmRule::bean_high_high, AlarmRule::sounder_failed);
+    names_up_to(AlarmState::unknown, AlarmState::out_of_service);
     names_up_to(Pattern::off, Pattern::low);
     names_up_to(Disposition::clear, Disposition::unjudged);
     names_up_to(VerdictRule::far_outside, VerdictRule::end_unread);
-    names_up_to(Health::bus_silent, Health::gap_unknown);
-    names_up_to(CommandKind::mark, CommandKind::retime_move);
-    names_up_to(EventKind::milestone_set, EventKind::mark_disagrees);
+    names_up_to(Health::bus_silent, Health::processor_hot);
+    names_up_to(CommandKind::mark, CommandKind::return_to_service);
+    names_up_to(EventKind::milestone_set, EventKind::alarms_flood);
     names_up_to(PromptKind::move_due, PromptKind::mark_disagrees);
     names_up_to(FoundBy::nothing, FoundBy::lower_after_gap);
 }

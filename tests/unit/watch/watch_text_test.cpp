@@ -47,8 +47,30 @@ Carried full_carried(const TargetPtr& target) {
     carried.alarms.sounding = Pattern::medium;
     carried.alarms.sounding_since = Tick{7'000'000};
     AlarmMemory& alarm = carried.alarms.alarms[static_cast<std::size_t>(AlarmRule::bean_high_high)];
-    alarm = {AlarmState::latched_unacknowledged, 11, true, true, Tick{5}, Tick{6}, {}};
-    alarm.judged = {Condition::between, Priority::high, 241'000, 240'000, 3};
+    alarm = {AlarmState::latched_unacknowledged,
+             11,
+             true,
+             true,
+             true,
+             true,
+             Tick{5},
+             7,
+             5,
+             Tick{6},
+             Tick{8},
+             Tick{9},
+             SuppressedBy::higher_alarm,
+             2,
+             {}};
+    alarm.judged.condition = Condition::between;
+    alarm.judged.priority = Priority::high;
+    alarm.judged.value_milli = 241'000;
+    alarm.judged.limit_milli = 240'000;
+    alarm.judged.members = 3;
+    carried.alarms.onsets.add(6'900'000);
+    carried.alarms.onsets.add(6'950'000);
+    carried.alarms.flood = true;
+    carried.failed_sounders = 2;
     carried.cooling = CoolingView{98, Tick{7'100'000}, 55.5};
     carried.last_verdict = full_verdict(target);
     carried.last_drop = Tick{7'100'000};
@@ -152,7 +174,7 @@ TEST_CASE("a frame comes back from its line, and a broken line is refused") {
 }
 
 TEST_CASE("every kind of command comes back from its text") {
-    for (int kind = 0; kind <= static_cast<int>(CommandKind::retime_move); ++kind) {
+    for (int kind = 0; kind <= static_cast<int>(CommandKind::return_to_service); ++kind) {
         Command command;
         command.kind = static_cast<CommandKind>(kind);
         CAPTURE(name(command.kind));

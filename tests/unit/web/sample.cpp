@@ -92,7 +92,7 @@ void fill_end(Snapshot& s) {
     s.last_verdict = verdict;
     AlarmView drift{
         7, AlarmRule::drift, Priority::medium, AlarmState::unacknowledged, false, Tick{571'000}, 2900, 2200,
-        1};
+        1, -1, {}, {}};
     AlarmView hot{8,
                   AlarmRule::bean_high_high,
                   Priority::high,
@@ -101,7 +101,10 @@ void fill_end(Snapshot& s) {
                   Tick{580'000},
                   246'000,
                   245'000,
-                  1};
+                  1,
+                  -1,
+                  {},
+                  {}};
     AlarmView quiet;
     quiet.rule = AlarmRule::bus_silent;
     quiet.state = AlarmState::normal;

@@ -1,0 +1,24 @@
+#include "alarms/rules/judging.hpp"
+
+namespace drumwatch {
+
+Condition against(double value, double limit, double deadband) {
+    if (value > limit) return Condition::active;
+    return value <= limit - deadband ? Condition::clear : Condition::between;
+}
+
+Condition below(double value, double limit, double deadband) { return against(-value, -limit, deadband); }
+
+void suppress(Judgement& judged, SuppressedBy why) {
+    judged.condition = Condition::suppressed;
+    judged.suppressed_by = why;
+}
+
+bool readable(Judgement& judged, const RuleSettings& rule, const ProbeInput& probe) {
+    if (!rule.on || !probe.configured) return false;
+    if (probe.quality == Quality::open_circuit || probe.quality == Quality::out_of_span)
+        suppress(judged, SuppressedBy::probe_fault);
+    return has_value(probe.quality);
+}
+
+}  // namespace drumwatch
