@@ -9,7 +9,8 @@
 
 namespace drumwatch {
 
-enum class RegisterTable : std::uint8_t { input, holding };
+/// `discrete`: bits that can only be read (function 2), for buttons.
+enum class RegisterTable : std::uint8_t { input, holding, discrete };
 enum class DataType : std::uint8_t { int16, uint16, int32, uint32, float32 };
 /// Where the four bytes of a 32-bit value stand in its two registers, most significant byte of the value = A.
 enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
@@ -44,6 +45,13 @@ struct ChannelSource {
     friend bool operator==(const ChannelSource&, const ChannelSource&) = default;
 };
 
+/// A bit that a device lets be read, such as a button.
+struct DiscreteInput {
+    std::uint16_t address = 0;  ///< as in the frame: 0-based
+    std::uint8_t unit_id = 1;
+    friend bool operator==(const DiscreteInput&, const DiscreteInput&) = default;
+};
+
 enum class BusKind : std::uint8_t { modbus_tcp, serial_text, skeleton };
 
 struct BusConfig {
@@ -57,10 +65,11 @@ struct BusConfig {
     std::int64_t timeout_ms =
         300;  ///< for one request; also how long a text stream may be quiet before it is bad
     std::vector<ChannelSource> channels;
+    std::vector<DiscreteInput> discrete_inputs;  ///< modbus_tcp
     /// Simulated stations only: the register pair (holding, high word first) that carries the machine's own
     /// time in ms.
     std::optional<std::uint16_t> time_register;
-    std::vector<std::uint16_t> writable_coils;  ///< the allow-list: sounder and heartbeat; empty by default
+    std::vector<std::uint16_t> writable_coils;  ///< the allow-list: sounders and heartbeat; empty by default
     friend bool operator==(const BusConfig&, const BusConfig&) = default;
 };
 

@@ -25,11 +25,18 @@ namespace drumwatch {
 
 enum class Link : std::uint8_t { up, down };
 
+/// A discrete input as this poll found it.
+struct InputLevel {
+    std::size_t input = 0;   ///< index into BusConfig::discrete_inputs
+    std::optional<bool> on;  ///< nothing: the device refused it (the complaint says why)
+};
+
 struct PollOutcome {
     Link link = Link::down;
     std::vector<Reading> readings;            ///< only channels measured by this poll
     std::optional<std::uint32_t> machine_ms;  ///< the time register, where configured
     std::string complaint;                    ///< for a person; empty when all is well
+    std::vector<InputLevel> inputs{};         ///< each of the bus, once the link is up
 };
 
 class Driver {

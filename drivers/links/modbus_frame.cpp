@@ -11,6 +11,7 @@ constexpr std::size_t kFunction = 7;
 constexpr std::size_t kCount = 10;  ///< of a read request
 constexpr std::size_t kByteCount = 8;
 constexpr std::size_t kData = 9;
+constexpr std::uint8_t kReadDiscrete = 2;
 constexpr std::uint8_t kWriteCoil = 5;
 constexpr std::uint8_t kExceptionBit = 0x80;
 
@@ -38,6 +39,18 @@ std::string_view header_fault(const ModbusRequest& request, std::span<const std:
     return {};
 }
 
+std::uint8_t read_function(RegisterTable table) {
+    switch (table) {
+        case RegisterTable::discrete:
+            return kReadDiscrete;
+        case RegisterTable::holding:
+            return 3;
+        case RegisterTable::input:
+            return 4;
+    }
+    return 4;
+}
+
 ModbusReply broken(std::string_view fault) {
     return {ModbusReply::Kind::broken, 0, {}, "the device sent " + std::string(fault)};
 }
@@ -46,7 +59,7 @@ ModbusReply broken(std::string_view fault) {
 
 ModbusRequest read_request(std::uint16_t transaction, std::uint8_t unit_id, RegisterTable table,
                            std::uint16_t address, std::uint16_t count) {
-    return request_of(transaction, unit_id, table == RegisterTable::holding ? 3 : 4, address, count);
+    return request_of(transaction, unit_id, read_function(table), address, count);
 }
 
 ModbusRequest coil_request(std::uint16_t transaction, std::uint8_t unit_id, std::uint16_t address, bool on) {
@@ -64,9 +77,11 @@ ModbusReply check_reply(const ModbusRequest& request, std::span<const std::uint8
             return broken("an echo that differs from what was written");
         return {ModbusReply::Kind::data, 0, {}, {}};
     }
-    const std::size_t bytes = 2 * word_at(request, kCount);
+    const std::size_t count = word_at(request, kCount);
+    const std::size_t bytes = request[kFunction] == kReadDiscrete ? (count + 7) / 8 : 2 * count;
     if (reply[kByteCount] != bytes || reply.size() != kData + bytes)
-        return broken("a wrong number of registers");
+        return broken(request[kFunction] == kReadDiscrete ? "a wrong number of discrete inputs"
+                                                          : "a wrong number of registers");
     return {ModbusReply::Kind::data, 0, reply.subspan(kData), {}};
 }
 

@@ -4,7 +4,7 @@
 // frame is ours because the library never looks at the unit identifier of a TCP answer: an answer of unit 7
 // to a question to unit 1 came back as a good value (tried with 3.1.6).
 //
-// Source: MODBUS Application Protocol Specification V1.1b3, sections 6.3 to 6.5 and 7; MODBUS Messaging on
+// Source: MODBUS Application Protocol Specification V1.1b3, sections 6.2 to 6.5 and 7; MODBUS Messaging on
 // TCP/IP Implementation Guide V1.0b, section 3.1.3 (header).
 #pragma once
 
@@ -23,7 +23,7 @@ using ModbusRequest = std::array<std::uint8_t, 12>;
 
 inline constexpr std::uint16_t kMaxRegistersPerRead = 125;  ///< V1.1b3, sections 6.3 and 6.4
 
-/// Function 3 or 4.
+/// Function 2, 3 or 4.
 ModbusRequest read_request(std::uint16_t transaction, std::uint8_t unit_id, RegisterTable table,
                            std::uint16_t address, std::uint16_t count);
 /// Function 5.
@@ -37,8 +37,10 @@ struct ModbusReply {
     };
     Kind kind = Kind::broken;
     std::uint8_t exception = 0;
-    std::span<const std::uint8_t> registers;  ///< of a read: two bytes each, high byte first
-    std::string fault;                        ///< of a broken one, for a person
+    /// Of a read: two bytes a register, high byte first; of discrete inputs a bit each, from the lowest of
+    /// the first byte on.
+    std::span<const std::uint8_t> values;
+    std::string fault;  ///< of a broken one, for a person
 };
 
 /// Every field of `reply` against `request`. The span points into `reply`.

@@ -29,10 +29,16 @@ std::vector<ReadGroup> single_reads(const BusConfig& bus) {
     for (std::size_t i = 0; i < bus.channels.size(); ++i) {
         if (!bus.channels[i].modbus) continue;
         const ModbusSource& source = *bus.channels[i].modbus;
-        singles.push_back({source.unit_id, source.table, {{source.address, register_count(source.type), i}}});
+        singles.push_back(
+            {source.unit_id, source.table, {{source.address, register_count(source.type), i, std::nullopt}}});
+    }
+    for (std::size_t i = 0; i < bus.discrete_inputs.size(); ++i) {
+        const DiscreteInput& input = bus.discrete_inputs[i];
+        singles.push_back({input.unit_id, RegisterTable::discrete, {{input.address, 1, std::nullopt, i}}});
     }
     if (bus.time_register)
-        singles.push_back({own_unit(bus), RegisterTable::holding, {{*bus.time_register, 2, std::nullopt}}});
+        singles.push_back(
+            {own_unit(bus), RegisterTable::holding, {{*bus.time_register, 2, std::nullopt, std::nullopt}}});
     const auto place = [](const ReadGroup& g) {
         return std::tuple(g.unit_id, g.table, g.items.front().address);
     };
@@ -62,7 +68,7 @@ std::uint16_t ReadGroup::count() const {
     return static_cast<std::uint16_t>(end_of(items) - items.front().address);
 }
 bool ReadGroup::has_time() const {
-    return std::any_of(items.begin(), items.end(), [](const ReadItem& item) { return !item.channel; });
+    return std::any_of(items.begin(), items.end(), [](const ReadItem& item) { return item.is_time(); });
 }
 
 std::uint8_t own_unit(const BusConfig& bus) {

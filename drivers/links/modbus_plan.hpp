@@ -1,9 +1,9 @@
-// Which registers are read together.
+// Which registers and discrete inputs are read together.
 //
-// PURE; any thread. Registers of one unit and one table that lie at most kMaxGap apart are read in one
-// request of at most 125; a value of two registers is never cut. The group with the machine's time register
-// is the last of a poll: a stepped simulator goes on to its next instant once that has been read, so all of a
-// poll belongs to one instant.
+// PURE; any thread. Registers (or bits) of one unit and one table that lie at most kMaxGap apart are read in
+// one request of at most 125; a value of two registers is never cut. The group with the machine's time
+// register is the last of a poll: a stepped simulator goes on to its next instant once that has been read, so
+// all of a poll belongs to one instant.
 //
 // A gap is a guess, and so is a configuration: a device may refuse registers that it does not have (exception
 // 2). A refused group is split, at its widest gap or else in the middle, until the refusal hits only who
@@ -27,8 +27,10 @@ inline constexpr std::uint32_t kMaxGap = 8;
 struct ReadItem {
     std::uint32_t address = 0;
     std::uint32_t width = 1;             ///< registers
-    std::optional<std::size_t> channel;  ///< index into BusConfig::channels; nothing: the time register
+    std::optional<std::size_t> channel;  ///< index into BusConfig::channels
+    std::optional<std::size_t> button;  ///< index into BusConfig::discrete_inputs; neither: the time register
     std::uint32_t end() const { return address + width; }
+    bool is_time() const { return !channel && !button; }
 };
 
 /// One request. Items are sorted by address; never empty.

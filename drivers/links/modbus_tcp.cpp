@@ -45,10 +45,22 @@ bool set_timeouts(modbus_t* context, std::chrono::milliseconds timeout) {
            modbus_set_byte_timeout(context, 0, 0) == 0;
 }
 
+const char* table_words(RegisterTable table) {
+    switch (table) {
+        case RegisterTable::input:
+            return "input register";
+        case RegisterTable::holding:
+            return "holding register";
+        case RegisterTable::discrete:
+            return "discrete input";
+    }
+    return "register";
+}
+
 std::string range_words(const ReadGroup& group) {
-    const char* table = group.table == RegisterTable::input ? "input" : "holding";
-    if (group.count() == 1) return fmt::format("{} register {}", table, group.address());
-    return fmt::format("{} registers {} to {}", table, group.address(), group.address() + group.count() - 1);
+    const char* what = table_words(group.table);
+    if (group.count() == 1) return fmt::format("{} {}", what, group.address());
+    return fmt::format("{}s {} to {}", what, group.address(), group.address() + group.count() - 1);
 }
 
 class ModbusTcp final : public Driver {
@@ -66,6 +78,7 @@ class ModbusTcp final : public Driver {
     ModbusReply lost(std::string why);
     bool read_group(std::size_t index, PollOutcome& outcome);
     void refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const;
+    static void take_bits(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome);
     void take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) const;
 
     BusConfig bus_;
@@ -116,7 +129,10 @@ bool ModbusTcp::read_group(std::size_t index, PollOutcome& outcome) {
             return false;
         }
         if (reply.kind == ModbusReply::Kind::data) {
-            take_values(group, reply.registers, outcome);
+            if (group.table == RegisterTable::discrete)
+                take_bits(group, reply.values, outcome);
+            else
+                take_values(group, reply.values, outcome);
             return true;
         }
         auto halves = reply.exception == kIllegalDataAddress ? split(group) : std::nullopt;
@@ -130,9 +146,11 @@ bool ModbusTcp::read_group(std::size_t index, PollOutcome& outcome) {
 }
 
 void ModbusTcp::refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const {
-    for (const ReadItem& item : group.items)
+    for (const ReadItem& item : group.items) {
         if (item.channel)
             outcome.readings.push_back({bus_.channels[*item.channel].channel, 0, Quality::bad_reply});
+        if (item.button) outcome.inputs.push_back({*item.button, std::nullopt});
+    }
     outcome.complaint = fmt::format("unit {} refuses {}: {} (exception {})", group.unit_id,
                                     range_words(group), exception_words(exception), exception);
 }
@@ -150,6 +168,13 @@ void ModbusTcp::take_values(const ReadGroup& group, std::span<const std::uint8_t
             outcome.readings.push_back(decode_registers(bus_.channels[*item.channel], first, second));
         else
             outcome.machine_ms = static_cast<std::uint32_t>(first) << 16U | second;
+    }
+}
+
+void ModbusTcp::take_bits(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) {
+    for (const ReadItem& item : group.items) {
+        const std::size_t place = item.address - group.address();
+        outcome.inputs.push_back({item.button.value_or(0), (bytes[place / 8] >> (place % 8) & 1U) != 0});
     }
 }
 

@@ -26,7 +26,9 @@ constexpr const char* kRegisters =
     "               2       drum speed (tenths of a turn a minute)\n"
     "               3..4    simulated time (uint32 ms, high word first)\n"
     "               5       0 preheating, 1 ready to charge, 2 roasting, 3 between batches or idle\n"
-    "  coils        0, 1    sounder, heartbeat (a client may set these and nothing else)\n"
+    "  function 2   0..3    four buttons\n"
+    "  coils        0..5    sounder, heartbeat, red, yellow, blue and white light\n"
+    "               16..19  the fingers on the four buttons (a client may set coils and nothing else)\n"
     "Exit codes: 0 done, 1 failed, 2 the call is wrong.";
 
 /// The words as they were typed; what needs a second look is turned into Options afterwards.

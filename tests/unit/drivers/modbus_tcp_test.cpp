@@ -213,6 +213,52 @@ TEST_CASE("one address that the device does not have blinds nobody else") {
     }
 }
 
+// MODBUS Application Protocol Specification V1.1b3, section 6.2, the worked example: inputs 197 to 218 (address
+// 0x00C4 on) answered by AC DB 35.
+TEST_CASE("discrete inputs are read as in the standard's example") {
+    Bytes asked;
+    RawServer server([&](RawServer::Connection& to, const Bytes& request) {
+        asked = request;
+        to.send({request[0], request[1], 0, 0, 0, 6, request[6], 2, 3, 0xAC, 0xDB, 0x35});
+    });
+    BusConfig bus = modbus_bus(server.port(), {}, kTimeoutMs);
+    for (std::uint16_t i = 0; i < 22; ++i)
+        bus.discrete_inputs.push_back({static_cast<std::uint16_t>(0xC4 + i), 1});
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    const PollOutcome outcome = driver->poll();
+    REQUIRE_MESSAGE(outcome.link == Link::up, outcome.complaint);
+    CHECK(Bytes(asked.begin() + 7, asked.end()) == Bytes{0x02, 0x00, 0xC4, 0x00, 0x16});
+    std::string bits;
+    for (const InputLevel& level : outcome.inputs) {
+        CHECK(level.input == bits.size());
+        bits += level.on.value_or(false) ? '1' : '0';
+    }
+    CHECK(bits == "0011010111011011101011");  // AC, DB, 35, the lowest bit first
+}
+
+TEST_CASE("a discrete input that the device does not have is told as such, and its neighbours go on") {
+    RawServer server([&](RawServer::Connection& to, const Bytes& request) {
+        const int first = request[8] << 8 | request[9];
+        const int count = request[10] << 8 | request[11];
+        if (request[7] != 2) return to.send(good_answer(request, kValue));
+        if (first + count > 8) return to.send(refusal(request, 2));
+        to.send({request[0], request[1], 0, 0, 0, 4, request[6], 2, 1, 0x01});
+    });
+    BusConfig bus = bus_at(server.port());
+    bus.discrete_inputs = {{0, 1}, {8, 1}};
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    const PollOutcome outcome = driver->poll();
+    REQUIRE(outcome.link == Link::up);
+    REQUIRE(outcome.inputs.size() == 2);
+    CHECK(outcome.inputs[0].on == true);
+    CHECK(!outcome.inputs[1].on);
+    CHECK(outcome.complaint.find("unit 1 refuses discrete input 8") == 0);
+    REQUIRE(outcome.readings.size() == 1);
+    CHECK(outcome.readings[0].quality == Quality::good);
+}
+
 TEST_CASE("nobody listening and a name that is none are said in a sentence") {
     std::uint16_t port = 0;
     {

@@ -119,7 +119,7 @@ TEST_CASE("A client can set coils and nothing else") {
     const std::array<std::uint16_t, 2> two{1, 2};
     CHECK(modbus_write_registers(bus.raw(), 3, 2, two.data()) == -1);
     CHECK(errno == EMBXILFUN);
-    CHECK(bus.write_coil(2, true) == -1);
+    CHECK(bus.write_coil(20, true) == -1);
     CHECK(errno == EMBXILADD);
     bus.inputs(20, 3);
     CHECK(bus.result == -1);
@@ -135,6 +135,24 @@ TEST_CASE("A client can set coils and nothing else") {
     CHECK(text.find("\"event\":\"coil\",\"sim_ms\":400,") != std::string::npos);
     CHECK(text.find("\"event\":\"end\"") != std::string::npos);
     CHECK(text.find("\"heartbeat_changes\":1}") != std::string::npos);
+}
+
+TEST_CASE("A finger on a button is seen on its discrete input, and the inputs themselves can't be set") {
+    ChildProcess sim(sim_command({"--stepped", "100"}));
+    BusClient bus(printed_port(sim));
+    REQUIRE(bus.connect());
+    std::array<std::uint8_t, 4> read{9, 9, 9, 9};
+    const auto inputs = [&] {
+        CHECK(modbus_read_input_bits(bus.raw(), 0, 4, read.data()) == 4);
+        return read;
+    };
+    CHECK(inputs() == std::array<std::uint8_t, 4>{0, 0, 0, 0});
+    CHECK(bus.write_coil(18, true) == 1);
+    CHECK(inputs() == std::array<std::uint8_t, 4>{0, 0, 1, 0});
+    CHECK(bus.write_coil(18, false) == 1);
+    CHECK(inputs() == std::array<std::uint8_t, 4>{0, 0, 0, 0});
+    CHECK(modbus_read_input_bits(bus.raw(), 4, 1, read.data()) == -1);
+    CHECK(errno == EMBXILADD);
 }
 
 TEST_CASE("Another unit's request gets no answer") {

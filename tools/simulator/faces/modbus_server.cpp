@@ -106,7 +106,7 @@ struct ModbusServer::Impl {
     Hooks hooks;
     std::vector<std::unique_ptr<Client>> clients;
     std::unique_ptr<modbus_mapping_t, MappingDeleter> mapping{
-        modbus_mapping_new(kCoilCount, 0, kHoldingCount, kInputCount)};
+        modbus_mapping_new(kCoilCount, kButtonCount, kHoldingCount, kInputCount)};
     std::int64_t heartbeat_changes = 0;
 
     Impl(const std::string& at, int wanted_port, Floor& of, Hooks with)
@@ -201,7 +201,9 @@ void ModbusServer::Impl::answer(Client& client, Request& request) {
     const Registers now = registers_of(floor);
     std::copy(now.input.begin(), now.input.end(), mapping->tab_input_registers);
     std::copy(now.holding.begin(), now.holding.end(), mapping->tab_registers);
-    const std::array<std::uint8_t, kCoilCount> before{mapping->tab_bits[0], mapping->tab_bits[1]};
+    std::copy_n(mapping->tab_bits + kFirstPress, kButtonCount, mapping->tab_input_bits);
+    std::array<std::uint8_t, kCoilCount> before{};
+    std::copy_n(mapping->tab_bits, kCoilCount, before.begin());
     const bool time_read = request.covers_time();
     if (floor.fault_active(FaultKind::wrong_unit)) request.bytes[kUnitAt] = kUnit + 1;
     const bool reads_registers = request.function() == MODBUS_FC_READ_HOLDING_REGISTERS ||
@@ -218,11 +220,14 @@ void ModbusServer::Impl::answer(Client& client, Request& request) {
 }
 
 void ModbusServer::Impl::note_coils(const std::array<std::uint8_t, kCoilCount>& before) {
-    if (mapping->tab_bits[1] != before[1]) ++heartbeat_changes;
-    if (mapping->tab_bits[0] == before[0]) return;
-    floor.note("coil", {{"coil", std::int64_t{0}},
-                        {"on", mapping->tab_bits[0] != 0},
-                        {"heartbeat_changes", heartbeat_changes}});
+    constexpr std::size_t kHeartbeat = 1;
+    if (mapping->tab_bits[kHeartbeat] != before[kHeartbeat]) ++heartbeat_changes;
+    for (std::size_t i = 0; i < before.size(); ++i) {
+        if (i == kHeartbeat || mapping->tab_bits[i] == before[i]) continue;
+        floor.note("coil", {{"coil", static_cast<std::int64_t>(i)},
+                            {"on", mapping->tab_bits[i] != 0},
+                            {"heartbeat_changes", heartbeat_changes}});
+    }
 }
 
 void ModbusServer::Impl::answer_held(Client& client) {

@@ -23,7 +23,13 @@ namespace drumwatch::simulator {
 ///                                  3..4    simulated time: uint32, milliseconds, high word first
 ///                                  5       0 preheating, 1 ready to charge, 2 roasting, 3 between batches or
 ///                                  idle
-///   coils (functions 1, 5, 15)     0, 1    sounder, heartbeat: the only things that a client can set
+///   discrete inputs (function 2)   0..3    four buttons
+///   coils (functions 1, 5, 15)     0..5    sounder, heartbeat, red, yellow, blue and white light
+///                                  6..15   not used
+///                                  16..19  the fingers on the four buttons, for whoever plays the operator
+///
+/// Coils are the only things that a client can set; a change of one is a line of the truth, but for the
+/// heartbeat's.
 ///
 /// A request for anything else is answered with exception 1 (function) or 2 (address).
 /// One thread; poll() on the descriptors of wait_for(), then serve(). Never blocks for longer than half a

@@ -11,7 +11,10 @@ inline constexpr int kInputCount = 22;
 inline constexpr int kFirstFloat = 10;
 inline constexpr int kHoldingCount = 6;
 inline constexpr int kTimeRegister = 3;
-inline constexpr int kCoilCount = 2;
+/// 16..19: whoever sets them presses the buttons that discrete inputs 0..3 are.
+inline constexpr int kFirstPress = 16;
+inline constexpr int kButtonCount = 4;
+inline constexpr int kCoilCount = kFirstPress + kButtonCount;
 inline constexpr std::uint16_t kOpenProbe = 0x7FFF;
 
 struct Registers {
