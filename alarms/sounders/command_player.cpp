@@ -30,7 +30,9 @@ std::optional<Priority> priority_of(SounderSignal signal) {
 class CommandPlayer final : public SounderPlayer {
   public:
     CommandPlayer(const SounderOutput& output, std::int64_t retry_ms)
-        : command_(output.command), sounder_(output.command, output.limit_ms), retry_ms_(retry_ms) {}
+        : command_(output.command),
+          sounder_(output.command, output.limit_ms, output.voice),
+          retry_ms_(retry_ms) {}
 
     void play(SounderSignal signal, std::int64_t now_ms) override {
         wanted_ = priority_of(signal);

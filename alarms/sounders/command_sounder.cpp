@@ -12,9 +12,11 @@ namespace drumwatch {
 
 namespace {
 
-std::vector<std::string> with_priority(std::vector<std::string> command, Priority priority) {
-    for (std::string& argument : command)
+std::vector<std::string> filled_in(std::vector<std::string> command, Priority priority, int voice) {
+    for (std::string& argument : command) {
         if (argument == "{priority}") argument = name(priority);
+        if (argument == "{voice}") argument = std::to_string(voice);
+    }
     return command;
 }
 
@@ -24,8 +26,8 @@ std::string with_words(std::string sentence, const std::string& words) {
 
 }  // namespace
 
-CommandSounder::CommandSounder(std::vector<std::string> command, std::int64_t limit_ms)
-    : command_(std::move(command)), limit_ms_(limit_ms) {}
+CommandSounder::CommandSounder(std::vector<std::string> command, std::int64_t limit_ms, int voice)
+    : command_(std::move(command)), limit_ms_(limit_ms), voice_(voice) {}
 
 CommandSounder::~CommandSounder() {
     using Clock = std::chrono::steady_clock;
@@ -37,7 +39,7 @@ CommandSounder::~CommandSounder() {
 }
 
 std::optional<CommandResult> CommandSounder::start(Priority priority, std::int64_t now_ms) {
-    auto started = CommandProcess::start(with_priority(command_, priority));
+    auto started = CommandProcess::start(filled_in(command_, priority, voice_));
     if (!started) return CommandResult{CommandResult::How::not_started, 0, started.error()};
     process_ = std::move(started.value());
     began_ms_ = now_ms;

@@ -34,7 +34,7 @@ class CommandSounder {
     /// How long after SIGTERM a group that is still there gets SIGKILL.
     static constexpr std::int64_t kGrace_ms = 1'000;
 
-    CommandSounder(std::vector<std::string> command, std::int64_t limit_ms);
+    CommandSounder(std::vector<std::string> command, std::int64_t limit_ms, int voice = 1);
     /// Calls off what runs, gives it its grace in real time, kills it.
     ~CommandSounder();
     CommandSounder(const CommandSounder&) = delete;
@@ -53,6 +53,7 @@ class CommandSounder {
 
     std::vector<std::string> command_;
     std::int64_t limit_ms_;
+    int voice_;
     std::unique_ptr<CommandProcess> process_;
     std::int64_t began_ms_ = 0;
     std::optional<std::int64_t> asked_to_end_ms_;

@@ -73,9 +73,8 @@ class LinePlayer final : public SounderPlayer {
 
 }  // namespace
 
-std::unique_ptr<SounderPlayer> make_line_player(const SounderOutput& output, int voice,
-                                                std::int64_t retry_ms) {
-    return std::make_unique<LinePlayer>(output.line, voice, retry_ms);
+std::unique_ptr<SounderPlayer> make_line_player(const SounderOutput& output, std::int64_t retry_ms) {
+    return std::make_unique<LinePlayer>(output.line, output.voice, retry_ms);
 }
 
 }  // namespace drumwatch

@@ -21,9 +21,10 @@ struct SounderNews {
 struct SounderTest {
     std::size_t output = 0;
     std::string name;
+    bool tried = false;  ///< false: something more important sounded meanwhile
     bool passed =
         false;  ///< the line took both levels; the command ended well. Whether it was heard: ask a person
-    std::string sentence;  ///< why it didn't pass, or was not tested
+    std::string sentence;  ///< why it didn't pass, or was not tried
 };
 
 struct ButtonPress {

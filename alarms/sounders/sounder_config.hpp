@@ -26,9 +26,10 @@ struct SounderOutput {
     SounderKind kind = SounderKind::gpio;
     GpioPlace line;  ///< gpio
     /// command: the program by its whole path, then its arguments; no shell. An argument that is exactly
-    /// `{priority}` becomes high, medium or low.
+    /// `{priority}` becomes high, medium or low, one that is `{voice}` the voice.
     std::vector<std::string> command;
     std::int64_t limit_ms = 10'000;  ///< command: a player that takes longer is ended
+    int voice = 1;                   ///< 1 to 4, see alarms/pulse_train.hpp
     OnSilence on_silence = OnSilence::off;
     friend bool operator==(const SounderOutput&, const SounderOutput&) = default;
 };
@@ -49,7 +50,6 @@ struct ButtonInput {
 struct SounderSettings {
     std::vector<SounderOutput> outputs;
     std::vector<ButtonInput> buttons;
-    int voice = 1;  ///< 1 to 4, see alarms/pulse_train.hpp
     std::int64_t silence_after_ms = 3'000;
     std::int64_t retry_ms = 5'000;  ///< an output or button that failed is tried again so often
     friend bool operator==(const SounderSettings&, const SounderSettings&) = default;

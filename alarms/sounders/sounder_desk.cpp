@@ -14,9 +14,8 @@ constexpr std::int64_t kBackPace_ms = 200;      // how soon it is seen that a si
 SounderDesk::SounderDesk(const SounderSettings& settings, SounderCalls calls)
     : calls_(std::move(calls)), silence_after_ms_(settings.silence_after_ms) {
     for (const SounderOutput& output : settings.outputs) {
-        auto player = output.kind == SounderKind::gpio
-                          ? make_line_player(output, settings.voice, settings.retry_ms)
-                          : make_command_player(output, settings.retry_ms);
+        auto player = output.kind == SounderKind::gpio ? make_line_player(output, settings.retry_ms)
+                                                       : make_command_player(output, settings.retry_ms);
         outputs_.push_back({output.name, output.on_silence, std::move(player), {}, true});
     }
 }
@@ -100,7 +99,7 @@ void SounderDesk::start_tests(std::int64_t now_ms) {
 
 void SounderDesk::give_up_tests(const char* why) {
     if (!testing_) return;
-    for (std::size_t i = testing_->output; i < outputs_.size(); ++i) report_test(i, false, why);
+    for (std::size_t i = testing_->output; i < outputs_.size(); ++i) report_test(i, std::nullopt, why);
     testing_.reset();
 }
 
@@ -119,8 +118,10 @@ Due SounderDesk::go_on_testing(std::int64_t now_ms) {
     return testing_->chirping ? std::nullopt : Due(testing_->begin_at_ms);
 }
 
-void SounderDesk::report_test(std::size_t output, bool passed, const std::string& sentence) const {
-    if (calls_.tested) calls_.tested({output, outputs_[output].name, passed, sentence});
+void SounderDesk::report_test(std::size_t output, std::optional<bool> passed,
+                              const std::string& sentence) const {
+    if (calls_.tested)
+        calls_.tested({output, outputs_[output].name, passed.has_value(), passed.value_or(false), sentence});
 }
 
 }  // namespace drumwatch

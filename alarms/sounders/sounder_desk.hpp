@@ -64,7 +64,8 @@ class SounderDesk {
     void start_tests(std::int64_t now_ms);
     void give_up_tests(const char* why);
     Due go_on_testing(std::int64_t now_ms);
-    void report_test(std::size_t output, bool passed, const std::string& sentence) const;
+    /// `passed`: nothing where it was not tried.
+    void report_test(std::size_t output, std::optional<bool> passed, const std::string& sentence) const;
 
     SounderCalls calls_;
     std::int64_t silence_after_ms_;

@@ -26,8 +26,7 @@ class SounderPlayer {
 };
 
 /// A line that follows pulse trains. A signal that cuts another short begins kRest_ms after that is off.
-std::unique_ptr<SounderPlayer> make_line_player(const SounderOutput& output, int voice,
-                                                std::int64_t retry_ms);
+std::unique_ptr<SounderPlayer> make_line_player(const SounderOutput& output, std::int64_t retry_ms);
 
 /// A command, run at each beginning of a round (high: 3 s, medium: 10 s, box_dead as high: 5 s; low and the
 /// chirp of a test, as low: once). Rounds during which it still plays are left out. A signal that is more

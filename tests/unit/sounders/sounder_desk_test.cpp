@@ -29,8 +29,8 @@ TEST_CASE("a line follows the train of each signal to the millisecond when it is
 
 TEST_CASE("each pulse is within 20 ms of its train when calls come up to 15 ms late") {
     SteppedDesk at;
-    at.settings.voice = 3;
     at.add_line(3);
+    at.settings.outputs.back().voice = 3;
     at.start();
     const std::uint64_t seed = 20;
     CAPTURE(seed);
@@ -288,6 +288,7 @@ TEST_CASE("a test is refused while a signal plays, and broken off by one that be
     at.run(100);
     REQUIRE(at.tests.size() == 2);
     CHECK(at.tests[0].sentence == "not tested: a signal is playing");
+    CHECK_FALSE(at.tests[0].tried);
     at.tell(SounderSignal::off);
     at.run(1000);
     ++at.order.tests;
