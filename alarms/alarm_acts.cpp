@@ -93,6 +93,7 @@ Refusal AlarmBook::acknowledge(std::uint64_t occurrence, Tick now) {
     if (!next) return Refusal::none;  // a second tap changes nothing
     alarm->state = *next;
     alarm->attended = now;
+    note(static_cast<std::size_t>(alarm - memory_.alarms.data()));
     return Refusal::none;
 }
 
@@ -104,6 +105,7 @@ Refusal AlarmBook::reset(std::uint64_t occurrence) {
     const auto next = after(alarm->state, AlarmAct::reset, {});
     if (!next) return Refusal::not_acknowledged;
     alarm->state = *next;
+    note(static_cast<std::size_t>(alarm - memory_.alarms.data()));
     return Refusal::none;
 }
 
@@ -138,6 +140,7 @@ Refusal AlarmBook::unshelve(AlarmRule rule) {
     if (!next) return Refusal::not_shelved;
     shelved.state = *next;
     shelved.came_back = true;
+    note(static_cast<std::size_t>(rule));
     return Refusal::none;
 }
 
@@ -162,6 +165,7 @@ Refusal AlarmBook::put_back(AlarmRule rule) {
     if (!next) return Refusal::not_out_of_service;
     taken.state = *next;
     taken.came_back = true;
+    note(static_cast<std::size_t>(rule));
     return Refusal::none;
 }
 

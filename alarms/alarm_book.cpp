@@ -186,6 +186,9 @@ void AlarmBook::call_again(const Turn& turn) {
 }
 
 void AlarmBook::step(const Turn& turn) {
+    // What would be suppressed now does not call when it comes back.
+    if (turn.judged.condition == Condition::suppressed && turn.alarm.state == AlarmState::shelved)
+        turn.alarm.holds = false;
     watch_shelf(turn);
     if (turn.judged.condition == Condition::suppressed) {
         hold_back(turn);

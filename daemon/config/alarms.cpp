@@ -121,6 +121,8 @@ void read_limiter(JsonObject& root, Config& config) {
 }
 
 void read_alarms(JsonObject& root, Config& config) {
+    // A simulated station's times of day are its own: what the box's clock does is no matter there.
+    if (config.simulated) config.alarms[AlarmRule::clock_doubtful].on = false;
     auto alarms = root.object("alarms", kAlarmsKeys);
     read_high_high(root, alarms ? &*alarms : nullptr, config);
     if (!alarms) return;

@@ -122,3 +122,18 @@ TEST_CASE("stall, runaway, drop overdue and slow cooling: each in its part of th
     tray.inputs.cooling_s = 301;
     CHECK(tray.until_edge(EventKind::alarm_raised, AlarmRule::cooling_slow, 30'000) >= 0);
 }
+
+TEST_CASE("an alarm that was shelved does not call when its shelf ends with the batch") {
+    Bench bench;
+    bench.inputs.roast.deviation_c = 9;
+    bench.until_edge(EventKind::alarm_raised, AlarmRule::drift);
+    REQUIRE(bench.book.shelve(AlarmRule::drift, 600'000, bench.now) == Refusal::none);
+    bench.tick();
+    bench.inputs.roasting = false;
+    bench.book.end_batch();
+    const auto edges = bench.tick();
+    REQUIRE(edges.size() == 1);
+    CHECK(edges[0].kind == EventKind::alarm_unshelved);
+    CHECK(bench.book.sounder(bench.now).pattern == Pattern::off);
+    CHECK(bench.book.present().empty());
+}
