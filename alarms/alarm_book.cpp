@@ -120,7 +120,7 @@ bool AlarmBook::enough_bad_readings(const Turn& turn) {
     if (turn.judged.fresh) {
         const unsigned bad = turn.judged.condition == Condition::active ? 1u : 0u;
         turn.alarm.bad_readings =
-            static_cast<std::uint8_t>((turn.alarm.bad_readings << 1 | bad) & ((1u << of) - 1));
+            static_cast<std::uint8_t>((unsigned{turn.alarm.bad_readings} << 1 | bad) & ((1u << of) - 1));
     }
     return std::popcount(turn.alarm.bad_readings) >= turn.settings.bad_readings;
 }
