@@ -17,16 +17,6 @@ bool is_latched(AlarmState state) {
     return state == AlarmState::latched_unacknowledged || state == AlarmState::latched_acknowledged;
 }
 
-bool is_put_aside(AlarmState state) {
-    return state == AlarmState::shelved || state == AlarmState::suppressed ||
-           state == AlarmState::out_of_service;
-}
-
-/// There is an occurrence that a person can look at.
-bool is_present(AlarmState state) {
-    return is_active(state) || is_latched(state) || state == AlarmState::returned_unacknowledged;
-}
-
 bool sounds(AlarmState state) {
     return state == AlarmState::unacknowledged || state == AlarmState::latched_unacknowledged;
 }

@@ -14,7 +14,7 @@ bool light(Priority priority, const Snapshot& now) {
         if (alarm.priority != priority) continue;
         if (waits_for_acknowledgement(alarm.state))
             unseen = std::max(unseen.value_or(alarm.since), alarm.since);
-        else
+        else if (is_present(alarm.state))
             seen = true;
     }
     if (!unseen) return seen;
@@ -22,11 +22,6 @@ bool light(Priority priority, const Snapshot& now) {
 }
 
 }  // namespace
-
-bool waits_for_acknowledgement(AlarmState state) {
-    return state == AlarmState::unacknowledged || state == AlarmState::returned_unacknowledged ||
-           state == AlarmState::latched_unacknowledged;
-}
 
 bool lit(Indicator indicator, const Snapshot& now) {
     switch (indicator) {

@@ -24,10 +24,7 @@ inline constexpr std::int64_t kFlash_ms = 1'000;  ///< on, and as long off
 
 /// The output's level at this tick. A light flashes while an alarm of its priority is not acknowledged,
 /// counted from the newest such one; it is on while only acknowledged ones are there. Silencing changes no
-/// light.
+/// light; what is put aside lights nothing.
 bool lit(Indicator indicator, const Snapshot& now);
-
-/// Nobody has said that they saw it.
-bool waits_for_acknowledgement(AlarmState state);
 
 }  // namespace drumwatch

@@ -1,4 +1,4 @@
-// Buses, the coils that may be written on them, and simulated time.
+// Buses and simulated time.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -120,31 +120,6 @@ void check_time_registers(JsonObject& root, const Config& config) {
     }
 }
 
-std::optional<CoilConfig> read_coil(JsonObject& root, std::string_view key, Config& config) {
-    auto object = root.object(key, kCoilKeys);
-    if (!object) return std::nullopt;
-    CoilConfig coil;
-    std::int64_t address = 0;
-    const bool has_address = object->read("coil", address, {0, 65535});
-    const auto bus = bus_named(*object, "bus", config);
-    if (!bus || !has_address) return std::nullopt;
-    coil.bus = *bus;
-    coil.address = static_cast<std::uint16_t>(address);
-    BusConfig& owner = config.buses[*bus];
-    if (owner.kind != BusKind::modbus_tcp) {
-        object->complain("bus",
-                         fmt::format("{} has no coils; a modbus_tcp bus would be right", quoted(owner.name)));
-        return std::nullopt;
-    }
-    const auto& coils = owner.writable_coils;
-    if (std::find(coils.begin(), coils.end(), coil.address) != coils.end()) {
-        object->complain("coil", "the sounder is on this coil already; each needs one of its own");
-        return std::nullopt;
-    }
-    owner.writable_coils.push_back(coil.address);
-    return coil;
-}
-
 }  // namespace
 
 void read_simulated(JsonObject& root, Config& config) {
@@ -166,11 +141,6 @@ void read_buses(JsonObject& root, Config& config) {
         config.buses.push_back(read_bus(object, config));
     }
     check_time_registers(root, config);
-}
-
-void read_coils(JsonObject& root, Config& config) {
-    config.sounder = read_coil(root, "sounder", config);
-    config.heartbeat = read_coil(root, "heartbeat", config);
 }
 
 std::optional<std::size_t> bus_named(JsonObject& object, std::string_view key, const Config& config) {

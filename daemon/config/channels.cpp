@@ -91,15 +91,6 @@ void read_address(JsonObject& object, ModbusSource& source) {
     if (object.read("address", address, {0, most})) source.address = static_cast<std::uint16_t>(address);
 }
 
-void read_unit_id(JsonObject& object, ModbusSource& source) {
-    std::int64_t unit_id = source.unit_id;
-    if (!object.read("unit_id", unit_id, {1, 255})) return;
-    if (unit_id > 247 && unit_id < 255) {
-        object.complain("unit_id", fmt::format("is {}; 1 to 247 or 255 would be right", unit_id));
-    }
-    source.unit_id = static_cast<std::uint8_t>(unit_id);
-}
-
 void read_order(JsonObject& object, ModbusSource& source) {
     static constexpr std::string_view kOrders[] = {"ABCD", "CDAB", "BADC", "DCBA"};
     const auto order = object.choice("order", kOrders);
@@ -131,7 +122,7 @@ std::optional<ModbusSource> read_modbus(JsonObject& channel) {
         source.table = static_cast<RegisterTable>(*table);
     if (const auto type = object->choice("type", kTypes)) source.type = static_cast<DataType>(*type);
     read_address(*object, source);
-    read_unit_id(*object, source);
+    read_unit_id(*object, source.unit_id);
     read_order(*object, source);
     read_open_raw(*object, source);
     return source;
@@ -198,6 +189,15 @@ void read_channel(JsonObject& object, Config& config) {
 }
 
 }  // namespace
+
+void read_unit_id(JsonObject& object, std::uint8_t& unit_id) {
+    std::int64_t number = unit_id;
+    if (!object.read("unit_id", number, {1, 255})) return;
+    if (number > 247 && number < 255) {
+        object.complain("unit_id", fmt::format("is {}; 1 to 247 or 255 would be right", number));
+    }
+    unit_id = static_cast<std::uint8_t>(number);
+}
 
 void read_channels(JsonObject& root, Config& config) {
     const auto items = root.list("channels", 1, kMaxChannels);

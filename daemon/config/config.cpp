@@ -39,7 +39,9 @@ void read_station(JsonObject& root, Config& config, bool look_inside) {
     read_simulated(root, config);
     read_buses(root, config);
     read_channels(root, config);
-    read_coils(root, config);
+    read_sounders(root, config);
+    read_heartbeat(root, config);
+    read_buttons(root, config);
     read_limiter(root, config);
     read_alarms(root, config);
     if (auto verdict = root.object("verdict", kToleranceKeys)) read_tolerance(*verdict, config.verdict);

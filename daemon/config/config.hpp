@@ -8,11 +8,13 @@
 #include <string>
 #include <vector>
 
+#include "alarms/indicator.hpp"
 #include "alarms/settings.hpp"
 #include "core/channel.hpp"
 #include "core/result.hpp"
 #include "core/target.hpp"
 #include "drivers/bus.hpp"
+#include "sounders/sounder_config.hpp"
 
 namespace drumwatch {
 
@@ -29,6 +31,28 @@ struct CoilConfig {
     std::size_t bus = 0;
     std::uint16_t address = 0;
     friend bool operator==(const CoilConfig&, const CoilConfig&) = default;
+};
+
+/// What makes an alarm heard or seen: a coil on a bus, or an output of the box.
+struct SounderConfig {
+    std::string name;
+    std::optional<CoilConfig> coil;  ///< nothing: `output` says it
+    Indicator what = Indicator::buzzer;
+    SounderOutput output;
+    friend bool operator==(const SounderConfig&, const SounderConfig&) = default;
+};
+/// "coil", "gpio" or "command", as the file has it.
+std::string_view kind_name(const SounderConfig& sounder);
+inline constexpr std::size_t kMaxSounders = 16;  ///< a bit each
+
+/// A push-button: a discrete input on a bus, or a line of the box.
+struct ButtonConfig {
+    std::string name;
+    ButtonMeaning meaning = ButtonMeaning::acknowledge;
+    std::optional<std::size_t> bus;  ///< nothing: `line` says it
+    std::size_t input = 0;           ///< index into the bus's discrete inputs
+    ButtonInput line;
+    friend bool operator==(const ButtonConfig&, const ButtonConfig&) = default;
 };
 
 /// The independent high-limit control of the machine.
@@ -72,7 +96,10 @@ struct Config {
     std::optional<SimulatedConfig> simulated;
     ChannelTable channels;
     std::vector<BusConfig> buses;  ///< with their channels and writable coils filled in
-    std::optional<CoilConfig> sounder;
+    std::vector<SounderConfig> sounders;
+    std::vector<ButtonConfig> buttons;
+    std::optional<int> sounder_test_at = 5 * 60 + 30;  ///< minutes since local midnight; nothing: never
+    bool chirp_at_start = true;
     std::optional<CoilConfig> heartbeat;
     AlarmSettings alarms;
     LimiterConfig limiter;

@@ -34,7 +34,10 @@ std::vector<Difference> differences(const Config& before, const Config& after) {
     restart("/simulated", before.simulated, after.simulated);
     restart("/channels", before.channels, after.channels);
     restart("/buses", before.buses, after.buses);
-    restart("/sounder", before.sounder, after.sounder);
+    restart("/sounders", before.sounders, after.sounders);
+    restart("/buttons", before.buttons, after.buttons);
+    restart("/sounder_test_at", before.sounder_test_at, after.sounder_test_at);
+    restart("/chirp_at_start", before.chirp_at_start, after.chirp_at_start);
     restart("/heartbeat", before.heartbeat, after.heartbeat);
     restart("/limiter", before.limiter, after.limiter);
     restart("/site_card", before.site_card, after.site_card);

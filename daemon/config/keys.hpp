@@ -12,9 +12,10 @@
 namespace drumwatch {
 
 inline constexpr JsonKey kRootKeys[] = {
-    {"station", true}, {"machine"},   {"tick_ms"},       {"simulated"}, {"buses", true}, {"channels", true},
-    {"sounder"},       {"heartbeat"}, {"limiter", true}, {"alarms"},    {"site_card"},   {"verdict"},
-    {"record", true},  {"web"},       {"targets"},       {"target"}};
+    {"station", true},  {"machine"},      {"tick_ms"},       {"simulated"}, {"buses", true},
+    {"channels", true}, {"sounder"},      {"sounders"},      {"buttons"},   {"sounder_test_at"},
+    {"chirp_at_start"}, {"heartbeat"},    {"limiter", true}, {"alarms"},    {"site_card"},
+    {"verdict"},        {"record", true}, {"web"},           {"targets"},   {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
@@ -26,6 +27,12 @@ inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"
                                           {"type"},        {"order"},         {"open_raw"}};
 inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};
 inline constexpr JsonKey kCoilKeys[] = {{"bus", true}, {"coil", true}};
+inline constexpr JsonKey kSounderKeys[] = {{"kind", true}, {"name"},    {"bus"},   {"coil"},
+                                           {"what"},       {"chip"},    {"line"},  {"active_low"},
+                                           {"command"},    {"limit_s"}, {"voice"}, {"on_silence"}};
+inline constexpr JsonKey kButtonKeys[] = {{"meaning", true},  {"name"},   {"chip"},        {"line"},
+                                          {"active_low"},     {"bias"},   {"debounce_ms"}, {"bus"},
+                                          {"discrete_input"}, {"unit_id"}};
 inline constexpr JsonKey kLimiterKeys[] = {{"place", true}, {"setting_c", true}};
 inline constexpr JsonKey kAlarmsKeys[] = {{"bean_high_high"},   {"exhaust_high"}, {"drift"},
                                           {"bean_probe_fault"}, {"bus_silent"},   {"record_failing"}};
@@ -55,6 +62,8 @@ inline constexpr ConfigSection kConfigSections[] = {
     {"modbus", "/channels/*/modbus", kModbusKeys},
     {"text", "/channels/*/text", kTextKeys},
     {"coil", "/sounder", kCoilKeys},
+    {"sounder", "/sounders/*", kSounderKeys},
+    {"button", "/buttons/*", kButtonKeys},
     {"coil", "/heartbeat", kCoilKeys},
     {"limiter", "/limiter", kLimiterKeys},
     {"alarms", "/alarms", kAlarmsKeys},

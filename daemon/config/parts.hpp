@@ -13,7 +13,10 @@ namespace drumwatch {
 void read_simulated(JsonObject& root, Config& config);
 void read_buses(JsonObject& root, Config& config);
 void read_channels(JsonObject& root, Config& config);
-void read_coils(JsonObject& root, Config& config);
+void read_sounders(JsonObject& root, Config& config);
+/// After the sounders: a line or coil has one use.
+void read_heartbeat(JsonObject& root, Config& config);
+void read_buttons(JsonObject& root, Config& config);
 void read_limiter(JsonObject& root, Config& config);
 void read_alarms(JsonObject& root, Config& config);
 void read_record(JsonObject& root, Config& config);
@@ -23,6 +26,16 @@ void read_targets(JsonObject& root, Config& config, bool look_inside);
 
 /// The index of the bus that `key` names; complains about an unknown one, with the likely spelling.
 std::optional<std::size_t> bus_named(JsonObject& object, std::string_view key, const Config& config);
+/// Puts a coil on its bus's allow-list; complains where it can't be written or has a use already.
+std::optional<CoilConfig> claim_coil(JsonObject& object, Config& config);
+/// `chip`, `line` and `active_low`, all checked but for what else uses the line.
+std::optional<GpioPlace> read_gpio_place(JsonObject& object);
+/// What has that line already, as a sentence calls it; empty: nothing.
+std::string user_of(const GpioPlace& place, const Config& config);
+/// The name that a person gave, or else the one that says what it is.
+std::string read_name_or(JsonObject& object, std::string otherwise);
+/// 1 to 247 or 255.
+void read_unit_id(JsonObject& object, std::uint8_t& unit_id);
 /// Lower-case letters, digits and underscores, a letter first, at most 32.
 bool is_plain_name(std::string_view name);
 /// A relative name stands beside the configuration file.

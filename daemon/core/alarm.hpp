@@ -84,6 +84,23 @@ enum class AlarmState : std::uint8_t {
 inline constexpr std::size_t kAlarmStates = 10;
 std::string_view name(AlarmState state);
 
+/// Not looked at as an alarm for now: by a person's will, or by design.
+constexpr bool is_put_aside(AlarmState state) {
+    return state == AlarmState::shelved || state == AlarmState::suppressed ||
+           state == AlarmState::out_of_service;
+}
+
+/// There is an occurrence that a person can look at.
+constexpr bool is_present(AlarmState state) {
+    return state != AlarmState::unknown && state != AlarmState::normal && !is_put_aside(state);
+}
+
+/// Nobody has said yet that they saw it.
+constexpr bool waits_for_acknowledgement(AlarmState state) {
+    return state == AlarmState::unacknowledged || state == AlarmState::returned_unacknowledged ||
+           state == AlarmState::latched_unacknowledged;
+}
+
 /// Why an alarm is suppressed, or would not sound now.
 enum class SuppressedBy : std::uint8_t {
     nothing,

@@ -185,10 +185,10 @@ Word name(VerdictRule rule) {
 }
 
 Word name(Health health) {
-    static constexpr std::array<Word, 9> kTable{
-        "bus_silent",           "record_failing", "disk_low",
-        "clock_unsynchronised", "sounder_failed", "simulated_clock_apart",
-        "gap_unknown",          "clock_stepped",  "processor_hot"};
+    static constexpr std::array<Word, 10> kTable{
+        "bus_silent",     "record_failing",        "disk_low",    "clock_unsynchronised",
+        "sounder_failed", "simulated_clock_apart", "gap_unknown", "clock_stepped",
+        "processor_hot",  "sounder_tested"};
     return word_of(kTable, health);
 }
 

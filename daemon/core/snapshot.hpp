@@ -193,8 +193,9 @@ struct Snapshot {
     FixedList<PromptView, 8> prompts;
     bool prompts_withheld = false;  ///< a safety-relevant alarm is active
     SounderView sounder;
-    std::uint32_t silent_buses = 0;  ///< bits
-    std::uint32_t health_bad = 0;    ///< bits by Health
+    std::uint32_t silent_buses = 0;     ///< bits
+    std::uint32_t health_bad = 0;       ///< bits by Health; sounder_failed: any of them
+    std::uint32_t failed_sounders = 0;  ///< bits
 };
 
 }  // namespace drumwatch

@@ -245,6 +245,14 @@ std::string refused_words(const Event& event) {
     }
 }
 
+std::string sounder_words(const Event& event) {
+    const int number = event.index + 1;
+    if (event.health == Health::sounder_tested)
+        return fmt::format("sounder {} tested: {}", number, event.bad ? "it did not work" : "it works");
+    if (!event.bad) return fmt::format("sounder {} can be reached again", number);
+    return fmt::format("sounder {} can't be reached: alarms may not be heard there", number);
+}
+
 }  // namespace
 
 std::string words(const Event& event) {
@@ -298,6 +306,8 @@ std::string words(const Event& event) {
         case EventKind::health_changed:
             if (event.health == Health::gap_unknown)
                 return "the recording was broken off, for how long is not known";
+            if (event.health == Health::sounder_failed || event.health == Health::sounder_tested)
+                return sounder_words(event);
             return fmt::format("{}: {}", name(event.health), event.bad ? "bad" : "well");
         case EventKind::command_refused:
             return refused_words(event);

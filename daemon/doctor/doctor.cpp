@@ -34,6 +34,22 @@ std::vector<Finding> told_of_buses(const nlohmann::json& status) {
          "Just after a start look again in some seconds; else see to the probe, its plug and its cable."}};
 }
 
+std::vector<Finding> told_of_sounders(const nlohmann::json& status) {
+    const auto& sounders = status.at("sounders");
+    std::vector<Finding> findings;
+    for (const auto& sounder : sounders) {
+        if (sounder.at("working").get<bool>()) continue;
+        findings.push_back({"sounder", FindingState::broken,
+                            fmt::format("\"{}\" does not work: {}", sounder.at("name").get<std::string>(),
+                                        sounder.at("why").get<std::string>()),
+                            "Alarms may not be heard there until it is mended; then test it."});
+    }
+    if (findings.empty() && !sounders.empty())
+        findings.push_back({"sounders", FindingState::well,
+                            fmt::format("the running daemon reaches all {}", sounders.size()), ""});
+    return findings;
+}
+
 /// What the running daemon knows; nothing where its page doesn't answer, which look_at_page() says.
 std::vector<Finding> told_by_daemon(const WebConfig& web) {
     const auto answer = ask_daemon(web, "/api/status");
@@ -41,6 +57,8 @@ std::vector<Finding> told_by_daemon(const WebConfig& web) {
     try {
         const auto status = nlohmann::json::parse(answer.value());
         std::vector<Finding> findings = told_of_buses(status);
+        std::vector<Finding> of_sounders = told_of_sounders(status);
+        std::move(of_sounders.begin(), of_sounders.end(), std::back_inserter(findings));
         const auto& record = status.at("record");
         if (!record.at("writing").get<bool>())
             findings.push_back({"record", FindingState::broken, record.at("text").get<std::string>(),
@@ -99,7 +117,7 @@ std::vector<Finding> examine(const Config& config) {
     if (auto writer = look_at_writer(config.record.path, kDaemonUser)) findings.push_back(std::move(*writer));
     findings.push_back(look_at_backups(config.record));
     append(findings, look_at_buses(config, holder.has_value()));
-    findings.push_back(look_at_sounder(config));
+    append(findings, look_at_sounders(config));
     findings.push_back(look_at_page(config.web, holder.has_value()));
     if (holder && config.web.port != 0) append(findings, told_by_daemon(config.web));
     append(findings, examine_box(kernel));

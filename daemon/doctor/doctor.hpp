@@ -47,7 +47,8 @@ std::optional<Finding> look_at_rights(const std::string& device, const std::stri
 /// A record that the daemon's user may not write, seen by root; nothing where it may or where it can't be
 /// told.
 std::optional<Finding> look_at_writer(const std::string& record_path, const std::string& user_name);
-Finding look_at_sounder(const Config& config);
+/// Sounders, lights and what the box can say of them without making a sound.
+std::vector<Finding> look_at_sounders(const Config& config);
 Finding look_at_page(const WebConfig& web, bool daemon_runs);
 Finding look_at_clock(bool synchronised, const KernelFiles& files);
 Finding look_at_temperature(const KernelFiles& files);

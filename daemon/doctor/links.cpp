@@ -10,6 +10,7 @@
 
 #include "doctor/doctor.hpp"
 #include "drivers/driver.hpp"
+#include "sounders/command_process.hpp"
 
 namespace drumwatch {
 
@@ -81,6 +82,30 @@ Finding ask(const BusConfig& bus) {
               "those of its manual."};
 }
 
+Finding look_at_one(const SounderConfig& sounder, const Config& config) {
+    if (sounder.coil) {
+        return {
+            "sounder", FindingState::well,
+            fmt::format("\"{}\": coil {} on bus {}; it is not tried here, since nothing is written to a bus",
+                        sounder.name, sounder.coil->address, config.buses[sounder.coil->bus].name),
+            ""};
+    }
+    if (sounder.output.kind == SounderKind::gpio) {
+        const GpioPlace& place = sounder.output.line;
+        const bool there = ::access(place.chip.c_str(), F_OK) == 0;
+        const std::string text = fmt::format("\"{}\": line {} of {}", sounder.name, place.offset, place.chip);
+        if (there) return {"sounder", FindingState::well, text + "; it is not tried here", ""};
+        return {"sounder", FindingState::broken, text + ", and there is no such device",
+                "See which chips there are (ls /dev/gpiochip*)."};
+    }
+    const auto there = look_at_command(sounder.output.command);
+    if (!there)
+        return {"sounder", FindingState::broken, fmt::format("\"{}\": {}", sounder.name, there.error()),
+                "Install the program or correct its path in the configuration."};
+    return {"sounder", FindingState::well,
+            fmt::format("\"{}\": {}; it is not run here", sounder.name, sounder.output.command.front()), ""};
+}
+
 }  // namespace
 
 std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs) {
@@ -98,15 +123,15 @@ std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs) {
     return findings;
 }
 
-Finding look_at_sounder(const Config& config) {
-    if (!config.sounder) {
-        return {"sounder", FindingState::look, "none is configured: alarms are heard on the page only",
-                "Wire a sounder to a coil of a Modbus device and name it in the configuration."};
+std::vector<Finding> look_at_sounders(const Config& config) {
+    if (config.sounders.empty()) {
+        return {{"sounder", FindingState::look, "none is configured: alarms are heard on the page only",
+                 "Wire a sounder to a coil of a Modbus device or a line of the box and name it in the "
+                 "configuration."}};
     }
-    return {"sounder", FindingState::well,
-            fmt::format("coil {} on bus {}; it is not tried here, since nothing is written to a bus",
-                        config.sounder->address, config.buses[config.sounder->bus].name),
-            ""};
+    std::vector<Finding> findings;
+    for (const SounderConfig& sounder : config.sounders) findings.push_back(look_at_one(sounder, config));
+    return findings;
 }
 
 }  // namespace drumwatch

@@ -126,11 +126,11 @@ void Engine::observe(const Observation& observation) {
         const std::uint32_t bit = 1u << observation.index;
         silent_buses_ = observation.bad ? silent_buses_ | bit : silent_buses_ & ~bit;
     } else if (observation.health == Health::sounder_failed) {
-        const std::uint32_t bit = 1u << observation.index;
+        const std::uint32_t bit = 1u << (observation.index % 32u);
         failed_sounders_ = observation.bad ? failed_sounders_ | bit : failed_sounders_ & ~bit;
         health_bad_ &= ~(1u << static_cast<unsigned>(Health::sounder_failed));
         if (failed_sounders_ != 0) health_bad_ |= 1u << static_cast<unsigned>(Health::sounder_failed);
-    } else {
+    } else if (observation.health != Health::sounder_tested) {
         const std::uint32_t bit = 1u << static_cast<unsigned>(observation.health);
         health_bad_ = observation.bad ? health_bad_ | bit : health_bad_ & ~bit;
     }

@@ -115,6 +115,7 @@ void Engine::draw(Tick now) {
     snapshot_.last_verdict = last_verdict_;
     snapshot_.silent_buses = silent_buses_;
     snapshot_.health_bad = health_bad_;
+    snapshot_.failed_sounders = failed_sounders_;
     snapshot_.roast.reset();
     snapshot_.follow.reset();
     snapshot_.next_move.reset();

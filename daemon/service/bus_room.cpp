@@ -10,25 +10,34 @@ namespace {
 constexpr std::int64_t kSilentAfter_ms =
     1'000;                      // then the bus counts as silent; its alarm has a delay of its own
 constexpr int kUnanswered = 2;  // ... if it was asked so often in vain: a box that stood still asked nobody
-constexpr std::int64_t kHeartbeat_ms = 500;   // a step on a bus
-constexpr std::int64_t kAskAgain_ms = 1'000;  // a coil write that was not confirmed
+constexpr std::int64_t kHeartbeat_ms = 500;      // a step on a bus
+constexpr std::int64_t kAskAgain_ms = 1'000;     // a coil write that was not confirmed
+constexpr std::int64_t kFailedAfter_ms = 1'000;  // ... then its sounder counts as failed
+constexpr std::int64_t kWriteAgain_ms = 10'000;  // a level that stays
 constexpr std::int64_t kMargin_us = 4'000;
 }  // namespace
 
-BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled)
-    : latest_(latest), post_(std::move(post)), polled_(std::move(polled)) {
+BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed)
+    : latest_(latest), post_(std::move(post)), polled_(std::move(polled)), pressed_(std::move(pressed)) {
     const double speed = config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
     for (const BusConfig& bus : config.buses) {
         Bus& room = buses_.emplace_back();
         room.host = std::make_unique<BusHost>(bus, speed);
         for (const ChannelSource& source : bus.channels) room.channels |= 1u << source.channel;
     }
-    sounder_.where = config.sounder;
+    for (const SounderConfig& sounder : config.sounders) sounders_.emplace_back().where = sounder.coil;
+    for (const ButtonConfig& button : config.buttons)
+        buttons_.push_back({button.name, button.bus, button.input, std::nullopt, {}});
     heartbeat_.where = config.heartbeat;
 }
 
-void BusRoom::begin(Tick now) {
-    for (Bus& bus : buses_) bus.last_good = now;
+void BusRoom::begin(Tick now, std::uint32_t told_silent) {
+    for (std::size_t i = 0; i < buses_.size(); ++i) {
+        Bus& bus = buses_[i];
+        bus.silent = (told_silent >> i & 1U) != 0;
+        bus.last_good = bus.silent ? now - kSilentAfter_ms : now;
+        bus.unanswered = bus.silent ? kUnanswered : 0;
+    }
 }
 
 void BusRoom::poll_all() {
@@ -51,7 +60,22 @@ void BusRoom::take(std::size_t bus, const PollOutcome& outcome) {
         room.worst_us = std::max(took_us, room.worst_us * 15 / 16);
     }
     for (const Reading& reading : outcome.readings) latest_.take(reading);
+    take_inputs(bus, outcome);
     polled_(bus, outcome.machine_ms);
+}
+
+void BusRoom::take_inputs(std::size_t bus, const PollOutcome& outcome) {
+    for (std::size_t i = 0; i < buttons_.size(); ++i) {
+        Button& button = buttons_[i];
+        if (button.bus != bus) continue;
+        const auto told = std::find_if(outcome.inputs.begin(), outcome.inputs.end(),
+                                       [&](const InputLevel& one) { return one.input == button.input; });
+        const auto level = told == outcome.inputs.end() ? std::nullopt : told->on;
+        button.complaint = told != outcome.inputs.end() && !level ? outcome.complaint : "";
+        const bool pressed = button.level == false && level == true;
+        button.level = level;
+        if (pressed && pressed_) pressed_(i);
+    }
 }
 
 std::int64_t BusRoom::lead_us() const {
@@ -76,34 +100,65 @@ std::vector<Observation> BusRoom::judge(Tick now) {
         bus.silent = silent;
         if (silent) silent_channels_ |= bus.channels;
     }
+    judge_coils(now);
     return changes;
+}
+
+void BusRoom::judge_coils(Tick now) {
+    for (Coil& coil : sounders_) {
+        if (!coil.where) continue;
+        const Bus& bus = buses_[coil.where->bus];
+        const bool unconfirmed = coil.unconfirmed_since && now - *coil.unconfirmed_since >= kFailedAfter_ms;
+        coil.fault.clear();
+        if (!bus.silent && !unconfirmed) continue;
+        const std::string of_bus = bus.host->counters().complaint;
+        const std::string& why = bus.silent || coil.complaint.empty() ? of_bus : coil.complaint;
+        coil.fault = why.empty() ? fmt::format("bus {} does not answer", bus.host->config().name) : why;
+    }
 }
 
 void BusRoom::write(Coil& coil, bool on, Tick now) {
     if (!coil.where) return;
     const bool waits = coil.asked && *coil.asked == on && now - coil.asked_at < kAskAgain_ms;
-    if (coil.written == on || waits) return;
+    const bool stands = coil.written == on && now - coil.written_at < kWriteAgain_ms;
+    if (stands || waits) return;
     coil.asked = on;
     coil.asked_at = now;
+    if (!coil.unconfirmed_since) coil.unconfirmed_since = now;
     Coil* const which = &coil;
-    buses_[coil.where->bus].host->request_coil(coil.where->address, on, [this, which, on](bool written) {
-        post_([which, on, written] {
-            which->asked.reset();
-            which->written = written ? std::optional<bool>(on) : std::nullopt;
+    BusHost* const host = buses_[coil.where->bus].host.get();
+    host->request_coil(
+        coil.where->address, on, [this, which, host, on, now, ask = ++coil.asks](bool written) {
+            post_([this, which, on, now, ask, written,
+                   complaint = written ? std::string() : host->counters().complaint] {
+                const bool newest = which->asks == ask;
+                if (written)
+                    which->unconfirmed_since = newest ? std::nullopt : std::optional(which->asked_at);
+                if (!newest) return;
+                which->asked.reset();
+                which->written = written ? std::optional<bool>(on) : std::nullopt;
+                which->written_at = now;
+                which->complaint = complaint;
+            });
         });
-    });
 }
 
-void BusRoom::drive(Tick now, bool sounder_on) {
-    write(sounder_, sounder_on, now);
+void BusRoom::drive(Tick now, std::uint32_t sounders) {
+    for (std::size_t i = 0; i < sounders_.size(); ++i) write(sounders_[i], (sounders >> i & 1U) != 0, now);
     write(heartbeat_, (now.ms / kHeartbeat_ms) % 2 != 0, now);
 }
 
+std::optional<bool> BusRoom::confirmed(std::size_t sounder) const {
+    const Coil& coil = sounders_[sounder];
+    return coil.asked ? std::nullopt : coil.written;
+}
+
 void BusRoom::stop() {
-    for (Coil* coil : {&sounder_, &heartbeat_}) {
-        if (coil->where)
-            buses_[coil->where->bus].host->request_coil(coil->where->address, false, [](bool) {});
-    }
+    const auto off = [this](const Coil& coil) {
+        if (coil.where) buses_[coil.where->bus].host->request_coil(coil.where->address, false, [](bool) {});
+    };
+    for (const Coil& coil : sounders_) off(coil);
+    off(heartbeat_);
     for (Bus& bus : buses_) bus.host->stop();
 }
 
@@ -114,6 +169,10 @@ std::vector<std::string> BusRoom::complaints() const {
         const std::string& why = bus.host->counters().complaint;
         sentences.push_back(
             fmt::format("bus {}: {}", bus.host->config().name, why.empty() ? "no answer" : why));
+    }
+    for (const Button& button : buttons_) {
+        if (!button.complaint.empty())
+            sentences.push_back(fmt::format("button {}: {}", button.name, button.complaint));
     }
     return sentences;
 }

@@ -1,5 +1,9 @@
-// All buses of a station: polls that end just before their tick, what came back, which bus is silent, and the
-// coil jobs of sounder and heartbeat. Thread: core, but for the poll callbacks, which post.
+// All buses of a station: polls that end just before their tick, what came back, which bus is silent, buttons
+// on discrete inputs, and the coil jobs of sounders and heartbeat. Thread: core, but for the poll callbacks,
+// which post.
+//
+// A sounder's coil is written again every 10 s though nothing has changed: a relay board that started anew
+// gets its level back, and one that has gone is noticed before an alarm needs it.
 #pragma once
 
 #include <cstdint>
@@ -23,10 +27,14 @@ class BusRoom {
     /// A poll has ended: the bus, and the machine's own time where it carries one.
     using Polled = std::function<void(std::size_t bus, std::optional<std::uint32_t> machine_ms)>;
 
-    BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled);
+    /// A button on a bus was pressed: it was off at one poll and on at the next.
+    using Pressed = std::function<void(std::size_t button)>;
 
-    /// Before the first poll: no bus has been silent for longer than since this tick.
-    void begin(Tick now);
+    BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed = {});
+
+    /// Before the first poll: no bus has been silent for longer than since this tick. `told_silent`: bits of
+    /// those that the engine was told of before a restart.
+    void begin(Tick now, std::uint32_t told_silent);
     void poll_all();
     void poll(std::size_t bus);
     /// Real time before a tick at which polls should start, from the newest round trips.
@@ -36,11 +44,16 @@ class BusRoom {
     std::uint32_t silent_channels() const { return silent_channels_; }
 
     /// Sets the outputs to what this tick asks for; writes only what differs from what was written last.
-    void drive(Tick now, bool sounder_on);
-    /// Sounder off, then every bus stopped and joined.
+    /// `sounders`: bits by index in the configuration; those that are no coils don't matter.
+    void drive(Tick now, std::uint32_t sounders);
+    /// The level that a sounder's coil is known to have; nothing while a write is not confirmed.
+    std::optional<bool> confirmed(std::size_t sounder) const;
+    /// Why that coil can't be reached, as the newest judgement has it; empty: it can, or it is no coil.
+    const std::string& coil_fault(std::size_t sounder) const { return sounders_[sounder].fault; }
+    /// Sounders off, then every bus stopped and joined.
     void stop();
 
-    std::vector<std::string> complaints() const;  ///< one sentence a silent bus
+    std::vector<std::string> complaints() const;  ///< one sentence a silent bus or button that can't be read
     std::vector<std::string> names() const;
 
   private:
@@ -56,18 +69,34 @@ class BusRoom {
     struct Coil {
         std::optional<CoilConfig> where;
         std::optional<bool> written;
+        Tick written_at;
         std::optional<bool> asked;
         Tick asked_at;
+        int asks = 0;                           ///< only the newest one's answer counts
+        std::optional<Tick> unconfirmed_since;  ///< the first ask since the newest confirmation
+        std::string complaint;                  ///< of the newest refusal
+        std::string fault;
+    };
+    struct Button {
+        std::string name;
+        std::optional<std::size_t> bus;
+        std::size_t input = 0;
+        std::optional<bool> level;  ///< nothing: not known, so that what comes next is no press
+        std::string complaint;
     };
 
     void take(std::size_t bus, const PollOutcome& outcome);
+    void take_inputs(std::size_t bus, const PollOutcome& outcome);
     void write(Coil& coil, bool on, Tick now);
+    void judge_coils(Tick now);
 
     LatestReadings& latest_;
     Post post_;
     Polled polled_;
+    Pressed pressed_;
     std::vector<Bus> buses_;
-    Coil sounder_;
+    std::vector<Coil> sounders_;  ///< as in the configuration
+    std::vector<Button> buttons_;
     Coil heartbeat_;
     std::uint32_t silent_channels_ = 0;
 };

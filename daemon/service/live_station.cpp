@@ -18,14 +18,17 @@
 #include "service/backup_schedule.hpp"
 #include "service/box_health.hpp"
 #include "service/bus_room.hpp"
+#include "service/button_desk.hpp"
 #include "service/command_desk.hpp"
 #include "service/facts_desk.hpp"
 #include "service/log_words.hpp"
+#include "service/newest_snapshot.hpp"
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
 #include "service/reload.hpp"
 #include "service/resume.hpp"
 #include "service/service_manager.hpp"
+#include "service/sounder_room.hpp"
 #include "service/station_facts.hpp"
 #include "service/target_desk.hpp"
 #include "service/wall_steps.hpp"
@@ -53,10 +56,17 @@ class Station final : public LiveStation {
                           : make_begin(config_, recorder_->found(),
                                        start_target(targets, config_.chosen_target), choice.alarms)),
           latest_(config_.channels),
-          buses_(config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); }),
+          buses_(
+              config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); },
+              [this](std::size_t button) { buttons_.pressed(button, shown_.get()); }),
+          sounders_(config_, buses_, clock_, poster(),
+                    [this, post = poster()](std::size_t button) {
+                        post([this, button, shown = shown_.get()] { buttons_.pressed(button, shown); });
+                    }),
           engine_(resumed_ ? std::move(resumed_->engine) : Engine(begin_)),
           books_(*recorder_, config_.station, clock_),
           desk_(engine_, books_, config_.tick_ms, poster()),
+          buttons_(config_, desk_),
           queries_(config_.record.path, target_rows(targets, clock_.wall())),
           targets_(engine_, desk_, queries_, *recorder_, clock_, std::move(targets)),
           facts_(*recorder_, queries_, clock_, poster()),
@@ -104,6 +114,7 @@ class Station final : public LiveStation {
 
     ~Station() override {
         server_.reset();  // no more commands
+        sounders_.stop();
         buses_.stop();
     }
 
@@ -145,7 +156,8 @@ class Station final : public LiveStation {
     void begin_or_go_on() {
         if (!resumed_) return books_.begin(begin_);
         books_.go_on(begin_, engine_.snapshot(), resumed_->next);
-        buses_.begin(resumed_->next);
+        buses_.begin(resumed_->next, engine_.snapshot().silent_buses);
+        sounders_.stands(engine_.snapshot().failed_sounders);
         health_.stands(engine_.snapshot().health_bad);
         wall_steps_.begin(begin_.carried.first);
         if (!resumed_->gap_known) tell({resumed_->next, Health::gap_unknown, 0, true});
@@ -180,6 +192,11 @@ class Station final : public LiveStation {
         api.facts = [this](FactsGiven given, FactsDesk::Answer answer) {
             boost::asio::post(core_, [this, given = std::move(given), answer = std::move(answer)]() mutable {
                 facts_.take(std::move(given), std::move(answer));
+            });
+        };
+        api.test_sounders = [this](std::string who, CommandDesk::Answer answer) {
+            boost::asio::post(core_, [this, who = std::move(who), answer = std::move(answer)] {
+                answer(sounders_.test(engine_.snapshot(), who));
             });
         };
         api.query = [this](std::string path, std::string query, QueryDesk::Answer answer) {
@@ -218,17 +235,18 @@ class Station final : public LiveStation {
 
     void tick(Tick now) {
         for (const Observation& change : buses_.judge(now)) tell(change);
+        for (const Observation& change : sounders_.judge(now)) tell(change);
         for (const Observation& change :
              health_.judge(now, recorder_->status(), pacer_->machine_elapsed_ms())) {
             tell(change);
         }
         const Frame frame = latest_.frame(now, buses_.silent_channels());
         const Snapshot& snapshot = engine_.step(frame);
-        buses_.drive(now, snapshot.sounder.on);
+        sounders_.drive(snapshot);
         const auto& events = engine_.take_events();
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
-            for (const std::string& line : log_lines(event, snapshot, config_))
+            for (const std::string& line : log_lines(event, snapshot, config_, sounders_.fault_of(event)))
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
         }
         targets_.tick(snapshot);
@@ -278,6 +296,7 @@ class Station final : public LiveStation {
     void publish(const Snapshot& snapshot) {
         Published published;
         published.snapshot = std::make_shared<const Snapshot>(snapshot);
+        shown_.put(published.snapshot);
         auto box = std::make_shared<BoxState>();
         box->utc = clock_.wall();
         const RecorderStatus status = recorder_->status();
@@ -285,6 +304,8 @@ class Station final : public LiveStation {
         box->record_text = record_sentence(status);
         if (!backups_.complaint().empty()) box->record_text += "; " + backups_.complaint();
         box->links = buses_.complaints();
+        for (std::string& sentence : sounders_.complaints()) box->links.push_back(std::move(sentence));
+        box->sounders = sounders_.states();
         box->late_verdict = facts_.shown(snapshot);
         published.box = std::move(box);
         server_->publish(std::move(published));
@@ -295,6 +316,7 @@ class Station final : public LiveStation {
         manager_.ending();
         pacer_->stop();
         if (engine_.has_news()) tick(engine_.snapshot().tick + config_.tick_ms);
+        sounders_.stop();
         buses_.stop();
         books_.end(engine_.snapshot());
         core_.stop();
@@ -310,10 +332,13 @@ class Station final : public LiveStation {
     std::optional<Resumed> resumed_;
     Begin begin_;
     LatestReadings latest_;
+    NewestSnapshot shown_;
     BusRoom buses_;
+    SounderRoom sounders_;
     Engine engine_;
     Bookkeeper books_;
     CommandDesk desk_;
+    ButtonDesk buttons_;
     QueryDesk queries_;
     TargetDesk targets_;
     FactsDesk facts_;

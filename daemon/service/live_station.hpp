@@ -1,8 +1,9 @@
 // The live process: drivers, tick, engine, record, sounder and web server of one station, wired together.
 //
-// Threads: core (whoever calls run()), one a bus, recorder, query, web (and run's log, so that a stalled
-// journal delays no tick). The core thread owns engine, readings and outputs; everything else posts to it.
-// Nothing that a disk or a browser does delays a tick.
+// Threads: core (whoever calls run()), one a bus, one for sounders and buttons of the box (if there are any),
+// recorder, query, web (and run's log, so that a stalled journal delays no tick). The core thread owns
+// engine, readings and outputs; everything else posts to it. Nothing that a disk or a browser does delays a
+// tick.
 #pragma once
 
 #include <memory>

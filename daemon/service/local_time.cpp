@@ -22,9 +22,11 @@ std::tm local(WallTime instant) {
     return here;
 }
 
-/// Its midnight, be it summer time or not.
-WallTime first_of_day(std::tm day) {
-    day.tm_hour = day.tm_min = day.tm_sec = 0;
+/// A time of that day, be it summer time or not.
+WallTime time_of_day(std::tm day, int minutes) {
+    day.tm_hour = minutes / 60;
+    day.tm_min = minutes % 60;
+    day.tm_sec = 0;
     day.tm_isdst = -1;
     return {static_cast<std::int64_t>(std::mktime(&day)) * 1000};
 }
@@ -34,7 +36,13 @@ WallTime first_of_day(std::tm day) {
 WallTime local_day_of(WallTime instant, int days_later) {
     std::tm day = local(instant);
     day.tm_mday += days_later;
-    return first_of_day(day);
+    return time_of_day(day, 0);
+}
+
+WallTime local_time_of(WallTime instant, int minutes, int days_later) {
+    std::tm day = local(instant);
+    day.tm_mday += days_later;
+    return time_of_day(day, minutes);
 }
 
 std::optional<WallTime> local_day(std::string_view date) {
@@ -43,7 +51,7 @@ std::optional<WallTime> local_day(std::string_view date) {
     const std::time_t seconds = seconds_of(*noon);
     std::tm day{};
     gmtime_r(&seconds, &day);
-    return first_of_day(day);
+    return time_of_day(day, 0);
 }
 
 std::string local_date(WallTime instant) {

@@ -14,6 +14,9 @@ namespace drumwatch {
 std::optional<WallTime> local_day(std::string_view date);
 /// When the day begins in which that instant lies, or one that many days later.
 WallTime local_day_of(WallTime instant, int days_later = 0);
+/// When it is so many minutes after midnight by the clock on the wall, on that instant's day or one that many
+/// days later.
+WallTime local_time_of(WallTime instant, int minutes, int days_later = 0);
 std::string local_date(WallTime instant);  ///< "2026-11-25"
 std::string local_text(WallTime instant);  ///< "2026-11-25 11:42:07 +01:00"
 

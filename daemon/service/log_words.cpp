@@ -65,7 +65,23 @@ std::string bus_line(const Event& event, const Config& config) {
                : fmt::format("the bus \"{}\" answers again", name);
 }
 
-std::string health_line(const Event& event, const Config& config) {
+std::string sounder_line(const Event& event, const Config& config, std::string_view fault) {
+    const auto at = static_cast<std::size_t>(event.index);
+    const bool known = at < config.sounders.size();
+    const std::string name = known ? config.sounders[at].name : "?";
+    const std::string why = fault.empty() ? "" : fmt::format(": {}", fault);
+    const bool tested = event.health == Health::sounder_tested;
+    if (!event.bad)
+        return fmt::format("the sounder \"{}\" {}", name,
+                           tested ? "was tested and works" : "can be reached again");
+    const char* look = known && config.sounders[at].coil
+                           ? "look at its cable, its power and the coil's address"
+                           : "look at what it is connected to and at the rights of the daemon's user";
+    return fmt::format("the sounder \"{}\" {}{}; alarms may not be heard there: {}", name,
+                       tested ? "was tested and did not work" : "can't be reached", why, look);
+}
+
+std::string health_line(const Event& event, const Config& config, std::string_view fault) {
     switch (event.health) {
         case Health::bus_silent:
             return bus_line(event, config);
@@ -81,8 +97,8 @@ std::string health_line(const Event& event, const Config& config) {
                          "cut it can't be told how long the box was off"
                        : "the box's clock is synchronised";
         case Health::sounder_failed:
-            return event.bad ? "the sounder can't be reached: alarms may not be heard"
-                             : "the sounder can be reached again";
+        case Health::sounder_tested:
+            return sounder_line(event, config, fault);
         case Health::simulated_clock_apart:
             return event.bad ? "the simulated machine's time and the box's run apart"
                              : "the simulated machine's time and the box's agree again";
@@ -106,12 +122,12 @@ std::string alarm_line(const Event& event, const char* what) {
 
 }  // namespace
 
-std::string log_words(const Event& event, const Config& config) {
+std::string log_words(const Event& event, const Config& config, std::string_view fault) {
     switch (event.kind) {
         case EventKind::quality_changed:
             return channel_line(event, config);
         case EventKind::health_changed:
-            return health_line(event, config);
+            return health_line(event, config, fault);
         case EventKind::alarm_raised:
             return alarm_line(event, "raised");
         case EventKind::alarm_cleared:
@@ -121,9 +137,10 @@ std::string log_words(const Event& event, const Config& config) {
     }
 }
 
-std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config) {
+std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config,
+                                   std::string_view fault) {
     if (event.kind == EventKind::move_judged) return {};
-    std::vector<std::string> lines = {log_words(event, config)};
+    std::vector<std::string> lines = {log_words(event, config, fault)};
     if (event.kind != EventKind::verdict_given || !now.last_verdict) return lines;
     for (const Reason& reason : now.last_verdict->verdict.reasons)
         lines.push_back("reason: " + words(reason));

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "config/config.hpp"
@@ -12,9 +13,11 @@
 
 namespace drumwatch {
 
-/// `config` names the channels and buses that the event counts.
-std::string log_words(const Event& event, const Config& config);
+/// `config` names the channels, buses and sounders that the event counts; `fault` says why a sounder that it
+/// speaks of does not work, where that is known.
+std::string log_words(const Event& event, const Config& config, std::string_view fault = {});
 /// All lines of an event: a verdict has one a reason; what is no news has none.
-std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config);
+std::vector<std::string> log_lines(const Event& event, const Snapshot& now, const Config& config,
+                                   std::string_view fault = {});
 
 }  // namespace drumwatch

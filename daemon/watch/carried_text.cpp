@@ -290,8 +290,8 @@ std::string carried_text(const Carried& carried) {
         {"last_verdict", carried.last_verdict ? verdict_object(*carried.last_verdict) : Json(nullptr)},
         {"last_drop_ms", maybe(carried.last_drop)},
         {"silent_buses", carried.silent_buses},
-        {"failed_sounders", carried.failed_sounders},
         {"health_bad", carried.health_bad},
+        {"failed_sounders", carried.failed_sounders},
         {"warm_up",
          list_of(carried.warm_up, [](const Frame& frame) { return Json::parse(frame_text(frame)); })}};
     return json.dump(-1, ' ', false, Json::error_handler_t::replace);
@@ -306,8 +306,9 @@ Carried carried_from_text(const std::string& text) {
     if (!json.at("last_verdict").is_null()) carried.last_verdict = verdict_from(json.at("last_verdict"));
     carried.last_drop = tick_from(json.at("last_drop_ms"));
     carried.silent_buses = json.at("silent_buses").get<std::uint32_t>();
-    carried.failed_sounders = json.value("failed_sounders", std::uint32_t{0});
     carried.health_bad = json.at("health_bad").get<std::uint32_t>();
+    carried.failed_sounders =
+        json.value("failed_sounders", 0u);  // not in watches of before there were several
     for (const Json& frame : json.at("warm_up")) {
         auto read = parse_frame(frame.dump());
         if (!read) throw std::out_of_range(read.error());

@@ -279,7 +279,8 @@ Refusal parse_refusal(const std::string& text) {
 
 Result<Observation> parse_observation(Tick tick, const std::string& health, int index, bool bad) {
     return parsed<Observation>("an observation", Json(health).dump(), [&](const Json& word) {
-        return Observation{tick, from_name(word, Health::processor_hot), static_cast<std::uint8_t>(index), bad};
+        return Observation{tick, from_name(word, Health::sounder_tested), static_cast<std::uint8_t>(index),
+                           bad};
     });
 }
 

@@ -16,7 +16,8 @@ namespace {
 constexpr Endpoint kCommands[] = {Endpoint::mark,          Endpoint::withdraw_mark, Endpoint::move,
                                   Endpoint::acknowledge,   Endpoint::reset,         Endpoint::silence,
                                   Endpoint::choose_target, Endpoint::not_a_charge,  Endpoint::abort_roast,
-                                  Endpoint::retime_move,   Endpoint::facts};
+                                  Endpoint::test_sounders, Endpoint::retime_move,   Endpoint::facts,
+                                  Endpoint::test_sounders};
 
 void demand(bool holds) {
     if (!holds) std::abort();
@@ -46,6 +47,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         demand(command->level_milli >= 0 && command->level_milli <= 10'000'000);
     } else if (const auto* choice = std::get_if<TargetChoice>(&parsed)) {
         demand(!choice->client_id.empty() && choice->name.size() <= 4 * 200);
+    } else if (const auto* asked = std::get_if<SounderTestAsked>(&parsed)) {
+        demand(asked->who.size() <= 4 * 64);
     } else if (const auto* given = std::get_if<FactsGiven>(&parsed)) {
         demand(given->roast == 7 && !given->facts.empty() && given->facts.size() <= 3);
         for (const FactGiven& fact : given->facts)

@@ -73,6 +73,7 @@ StationRun::StationRun(const StationPlan& plan) : plan_(plan) {
                                                 "--speed", fmt::format("{}", plan.speed)});
         relay = relay_->expect_line("modbus: ", kHang);
     }
+    machine_port_ = static_cast<std::uint16_t>(std::stoi(modbus.substr(modbus.rfind(':') + 1)));
     config_ = write_config(modbus.substr(modbus.rfind(':') + 1), serial, relay.substr(relay.rfind(':') + 1));
     start_daemon();
 }
@@ -135,8 +136,12 @@ std::string StationRun::write_config(const std::string& port, const std::string&
     // A bus needs a channel of its own to be polled; the relay board's drum probe is as good as any.
     if (plan_.relay_board) file << "," << channel("relay_board", "relays", "°C", "input", 3);
     const char* outputs = plan_.relay_board ? "relays" : "machine";
-    file << fmt::format(R"(],"sounder":{{"bus":"{0}","coil":0}},"heartbeat":{{"bus":"{0}","coil":1}},)",
-                        outputs);
+    if (plan_.sounders.empty())
+        file << fmt::format(R"(],"sounder":{{"bus":"{}","coil":0}},)", outputs);
+    else
+        file << R"(],"sounders":)" << plan_.sounders << ",";
+    file << fmt::format(R"("heartbeat":{{"bus":"{}","coil":1}},"chirp_at_start":{},"buttons":{},)", outputs,
+                        plan_.chirp_at_start, plan_.buttons);
     file << R"("limiter":"none stated","alarms":)" << plan_.alarms << ",";
     file << fmt::format(R"("record":{{"path":"{}"}},"web":{{"port":0}})", record_path());
     if (plan_.with_target) {

@@ -32,6 +32,9 @@ struct StationPlan {
     bool serial_bean = false;  ///< the bean probe comes over the serial text stream
     bool relay_board = false;  ///< sounder and heartbeat on a second device, another simulator
     std::string alarms = "{}";
+    std::string sounders;         ///< "sounders" as JSON, in the place of the one coil
+    bool chirp_at_start = false;  ///< a roast's test counts the sounder's pulses
+    std::string buttons = "[]";
     std::string record_folder;                    ///< empty: the station's own
     std::vector<std::string> daemon_environment;  ///< NAME=VALUE
 };
@@ -53,7 +56,8 @@ class StationRun {
     /// The same after SIGTERM; `between` is done while no daemon runs.
     std::string stop_and_restart(const std::function<void()>& between = {});
 
-    std::uint16_t port() const { return port_; }  ///< of the page
+    std::uint16_t port() const { return port_; }                  ///< of the page
+    std::uint16_t machine_port() const { return machine_port_; }  ///< of the simulator's Modbus face
     std::string log() const {
         return daemon_ ? daemon_->errors() : log_;
     }  ///< of the daemon that runs, or ran last
@@ -95,6 +99,7 @@ class StationRun {
     std::optional<ChildProcess> daemon_;
     std::string log_;
     std::uint16_t port_ = 0;
+    std::uint16_t machine_port_ = 0;
 };
 
 }  // namespace drumwatch

@@ -29,12 +29,22 @@ struct StationFacts {
     std::string site_card;
 };
 
+/// A sounder or light, as it was last found.
+struct SounderState {
+    std::string name;
+    std::string kind;  ///< "coil", "gpio" or "command"
+    bool working = true;
+    std::string why;                    ///< it doesn't work, for a person; empty if it does
+    std::optional<WallTime> tested_at;  ///< since the start; nothing: not yet
+};
+
 /// What changes slowly and is no part of the engine's snapshot; published with it.
 struct BoxState {
     WallTime utc;
     bool record_writing = true;
     std::string record_text;         ///< "written 1 s ago" or the complaint
     std::vector<std::string> links;  ///< one sentence a bus that complains; empty when all is well
+    std::vector<SounderState> sounders;
     /// The snapshot's last verdict with what was weighed and measured since; nothing: as it was given.
     std::optional<Verdict> late_verdict;
 };
@@ -84,6 +94,8 @@ struct Api {
                        std::function<void(CommandAnswer)>)>
         choose_target;
     std::function<void(FactsGiven, std::function<void(CommandAnswer)>)> facts;
+    /// A short chirp of each sounder in turn; answered when it begins, or is refused.
+    std::function<void(std::string who, std::function<void(CommandAnswer)>)> test_sounders;
 };
 
 }  // namespace drumwatch

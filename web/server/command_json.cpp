@@ -261,6 +261,13 @@ ParsedCommand read_facts(Fields& fields, std::string_view parameter) {
     return given;
 }
 
+ParsedCommand read_sounder_test(Fields& fields) {
+    fields.text("client_id", true, 64);
+    SounderTestAsked asked{fields.text("who", false, 64)};
+    if (!fields.mistakes().empty()) return refusal(fields);
+    return asked;
+}
+
 ParsedCommand read_retiming(Fields& fields, const Snapshot& now, std::int64_t tick_ms) {
     Command command;
     command.kind = CommandKind::retime_move;
@@ -310,6 +317,7 @@ ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::
     Fields fields(object.value(), known_keys(endpoint));
     if (endpoint == Endpoint::retime_move) return read_retiming(fields, now, tick_ms);
     if (endpoint == Endpoint::facts) return read_facts(fields, parameter);
+    if (endpoint == Endpoint::test_sounders) return read_sounder_test(fields);
     if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
     TargetChoice choice = read_choice(fields);
     if (!fields.mistakes().empty()) return refusal(fields);

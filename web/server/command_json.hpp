@@ -25,8 +25,13 @@ struct TargetChoice {
     std::string client_id;
 };
 
+/// POST /api/sounders/test. Asked again while it runs, it goes on: the client id is not looked at.
+struct SounderTestAsked {
+    std::string who;
+};
+
 /// What to do, or the refusal: 400 not JSON, 422 a field is wrong, 409 no roast to count from.
-using ParsedCommand = std::variant<Command, TargetChoice, FactsGiven, Response>;
+using ParsedCommand = std::variant<Command, TargetChoice, FactsGiven, SounderTestAsked, Response>;
 
 /// `parameter`: the {id} of the path. Command::tick stays 0: the service stamps it.
 ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::string_view body,

@@ -32,6 +32,7 @@ enum class Endpoint : std::uint8_t {
     facts,
     not_a_charge,
     abort_roast,
+    test_sounders,
 };
 
 struct Route {

@@ -167,6 +167,8 @@ void Site::command(const Request& request, const Answer& reply) {
     if (auto* choice = std::get_if<TargetChoice>(&parsed)) {
         return api_.choose_target(choice->name, choice->who, choice->client_id, std::move(answer));
     }
+    if (auto* asked = std::get_if<SounderTestAsked>(&parsed))
+        return api_.test_sounders(std::move(asked->who), std::move(answer));
     if (auto* given = std::get_if<FactsGiven>(&parsed))
         return api_.facts(std::move(*given), std::move(answer));
     api_.command(std::move(std::get<Command>(parsed)), std::move(answer));

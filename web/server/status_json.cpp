@@ -90,11 +90,6 @@ Json alarm_number(const AlarmView& alarm, Milli value_milli) {
     return unit_of(alarm.rule) != AlarmUnit::none ? Json(from_milli(value_milli)) : Json(nullptr);
 }
 
-bool is_put_aside(const AlarmView& alarm) {
-    return alarm.state == AlarmState::shelved || alarm.state == AlarmState::suppressed ||
-           alarm.state == AlarmState::out_of_service;
-}
-
 Json alarm_json(const AlarmView& alarm, const Snapshot& snapshot, const StationFacts& facts) {
     const AlarmAdvice& row = advice(alarm.rule);
     return {{"id", alarm.occurrence},
@@ -117,8 +112,7 @@ Json alarm_json(const AlarmView& alarm, const Snapshot& snapshot, const StationF
 Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
     std::vector<const AlarmView*> present;
     for (const AlarmView& alarm : snapshot.alarms) {
-        const bool nothing = alarm.state == AlarmState::unknown || alarm.state == AlarmState::normal;
-        if (!nothing && !is_put_aside(alarm)) present.push_back(&alarm);
+        if (is_present(alarm.state)) present.push_back(&alarm);
     }
     std::stable_sort(present.begin(), present.end(),
                      [](const AlarmView* a, const AlarmView* b) { return a->priority < b->priority; });
@@ -131,7 +125,7 @@ Json alarms_json(const Snapshot& snapshot, const StationFacts& facts) {
 Json put_aside_json(const Snapshot& snapshot) {
     Json all = Json::array();
     for (const AlarmView& alarm : snapshot.alarms) {
-        if (!is_put_aside(alarm)) continue;
+        if (!is_put_aside(alarm.state)) continue;
         const bool shelved = alarm.state == AlarmState::shelved;
         all.push_back(
             {{"rule", word(alarm.rule)},
@@ -141,6 +135,19 @@ Json put_aside_json(const Snapshot& snapshot) {
              {"since_s", seconds_between(alarm.since, snapshot.tick)},
              {"back_in_s",
               shelved ? Json(std::max(0.0, seconds_between(snapshot.tick, alarm.until))) : Json(nullptr)}});
+    }
+    return all;
+}
+
+Json sounders_json(const BoxState& box) {
+    Json all = Json::array();
+    for (const SounderState& sounder : box.sounders) {
+        all.push_back(
+            {{"name", sounder.name},
+             {"kind", sounder.kind},
+             {"working", sounder.working},
+             {"why", sounder.why},
+             {"tested_at", sounder.tested_at ? Json(utc_text(*sounder.tested_at)) : Json(nullptr)}});
     }
     return all;
 }
@@ -184,6 +191,7 @@ std::string status_json(const Snapshot& snapshot, const BoxState& box, const Sta
     status["sounder"] = {{"on", snapshot.sounder.on},
                          {"pattern", word(snapshot.sounder.pattern)},
                          {"silenced", snapshot.sounder.silenced}};
+    status["sounders"] = sounders_json(box);
     status["record"] = {{"writing", box.record_writing}, {"text", box.record_text}};
     status["links"] = box.links;
     status["site_card"] = facts.site_card;

@@ -61,6 +61,11 @@ TEST_CASE("one that is over but not acknowledged still flashes, beside others th
     CHECK(lit(Indicator::blue, with({second, first}, 1'500)));
 }
 
+TEST_CASE("an alarm that is put aside lights nothing") {
+    for (const AlarmState state : {AlarmState::shelved, AlarmState::suppressed, AlarmState::out_of_service})
+        CHECK_FALSE(lit(Indicator::yellow, with({alarm(Priority::medium, state, 0)}, 0)));
+}
+
 TEST_CASE("the white light shows prompts, the buzzer the sounder's pulses") {
     Snapshot now;
     now.prompts.push_back({});

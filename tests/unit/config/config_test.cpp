@@ -62,8 +62,21 @@ TEST_CASE("config: every key is read") {
     CHECK(config.channels[0].probe_lag_ms == 4000);
     CHECK(config.channels[1].probe_lag_ms == 0);
     CHECK(config.channels[2].unit == Unit::percent);
-    CHECK(config.sounder->bus == 0);
-    CHECK(config.sounder->address == 4);
+    REQUIRE(config.sounders.size() == 1);
+    CHECK(config.sounders[0].coil == CoilConfig{0, 4});
+    CHECK(config.sounders[0].what == Indicator::buzzer);
+    CHECK(config.sounder_test_at == 4 * 60 + 15);
+    CHECK(!config.chirp_at_start);
+    REQUIRE(config.buttons.size() == 2);
+    CHECK(
+        config.buttons[0].line ==
+        ButtonInput{
+            "green button", {"/dev/gpiochip0", 22, true}, PullResistor::up, 30, ButtonMeaning::acknowledge});
+    CHECK(!config.buttons[0].bus);
+    CHECK(config.buttons[1].name == "next_mark");
+    CHECK(config.buttons[1].meaning == ButtonMeaning::next_mark);
+    CHECK(config.buttons[1].bus == 0);
+    CHECK(config.buses[0].discrete_inputs == std::vector<DiscreteInput>{{3, 2}});
     CHECK(config.heartbeat->address == 5);
     CHECK(config.limiter.stated);
     CHECK(config.limiter.place == "bean");
@@ -99,6 +112,32 @@ TEST_CASE("config: every key is read") {
     CHECK(config.chosen_target == "a");
 }
 
+TEST_CASE("config: sounders of each kind are read, with names of their own or by what they stand on") {
+    const Config config = right(full_with("/sounders").dump());
+    REQUIRE(config.sounders.size() == 3);
+    const SounderConfig& light = config.sounders[0];
+    CHECK(light.name == "horn");
+    CHECK(kind_name(light) == "coil");
+    CHECK(light.coil == CoilConfig{0, 4});
+    CHECK(light.what == Indicator::red);
+    CHECK(config.buses[0].writable_coils == std::vector<std::uint16_t>{4, 5});
+    const SounderConfig& line = config.sounders[1];
+    CHECK(kind_name(line) == "gpio");
+    CHECK(line.name == "line 17 of /dev/gpiochip0");
+    CHECK(line.output.name == line.name);
+    CHECK(line.output.line == GpioPlace{"/dev/gpiochip0", 17, true});
+    CHECK(line.output.voice == 2);
+    CHECK(line.output.on_silence == OnSilence::box_dead);
+    const SounderConfig& command = config.sounders[2];
+    CHECK(kind_name(command) == "command");
+    CHECK(command.name == "/usr/bin/player");
+    CHECK(command.output.command ==
+          std::vector<std::string>{"/usr/bin/player", "{priority}", "/srv/alarm.wav"});
+    CHECK(command.output.limit_ms == 2'500);
+    CHECK(right(changed("/sounder_test_at", "never")).sounder_test_at == std::nullopt);
+    CHECK(right(changed("/sounder_test_at", "00:00")).sounder_test_at == 0);
+}
+
 TEST_CASE("config: the smallest file has the defaults") {
     const Config config = right(R"({
         // comments are welcome
@@ -112,7 +151,10 @@ TEST_CASE("config: the smallest file has the defaults") {
     CHECK(config.buses[1].timeout_ms == 2000);
     CHECK(config.buses[1].baud == 115200);
     CHECK(config.buses[0].writable_coils.empty());  // nothing may be written unless the file says so
-    CHECK(!config.sounder);
+    CHECK(config.sounders.empty());
+    CHECK(config.buttons.empty());
+    CHECK(config.sounder_test_at == 5 * 60 + 30);
+    CHECK(config.chirp_at_start);
     CHECK(!config.limiter.stated);
     CHECK(config.channels[0].max_age_ms == 3000);
     CHECK(config.alarms[AlarmRule::bean_high_high].limit == 240);

@@ -35,6 +35,12 @@ TEST_CASE("each part of a configuration that differs is named, with when it is t
     after.buses.push_back(BusConfig{});
     CHECK(one(before, after) == "/buses: waits for a restart of the daemon");
     after = before;
+    after.sounders.push_back(SounderConfig{});
+    after.buttons.push_back(ButtonConfig{});
+    after.sounder_test_at.reset();
+    after.chirp_at_start = false;
+    CHECK(differences(before, after).size() == 4);
+    after = before;
     after.web.port = 1;
     CHECK(one(before, after) == "/web: waits for a restart of the daemon");
     after = before;

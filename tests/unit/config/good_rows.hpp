@@ -40,6 +40,12 @@ inline constexpr GoodRow kGoodRows[] = {
     {R"~(, "target": "a")~", R"~()~"},
     {R"~("targets": ["targets/a.json", "/srv/b.json"], "target": "a")~", R"~("targets": [])~"},
     {R"~({"place": "bean", "setting_c": 250})~", R"~("none stated")~"},
+    {R"~("sounder": {"bus": "controller", "coil": 4})~",
+     R"~("sounders": [{"kind": "coil", "bus": "controller", "coil": 4}, {"kind": "coil", "bus": "controller", "coil": 6, "what": "white"},
+      {"kind": "gpio", "chip": "/dev/gpiochip0", "line": 17}, {"kind": "command", "command": ["/bin/true"], "voice": 4}])~"},
+    {R"~("sounder": {"bus": "controller", "coil": 4})~", R"~("sounders": [])~"},
+    {R"~("sounder_test_at": "04:15")~", R"~("sounder_test_at": "never")~"},
+    {R"~("sounder_test_at": "04:15")~", R"~("sounder_test_at": "23:59")~"},
 };
 
 }  // namespace drumwatch

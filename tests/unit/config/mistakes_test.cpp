@@ -54,6 +54,16 @@ TEST_CASE("config: an unknown key is found in every section") {
     }
 }
 
+TEST_CASE("config: the one sounder and the list of them are not taken together") {
+    Json json = Json::parse(kFullConfig);
+    json["sounders"] = Json::array();
+    const auto mistakes = wrong(json.dump());
+    REQUIRE(mistakes.size() == 1);
+    CHECK(mistakes[0].pointer == "/sounders");
+    CHECK(mistakes[0].message ==
+          "\"sounder\" is there too: give either \"sounder\" (one coil) or \"sounders\" (a list)");
+}
+
 TEST_CASE("config: bad values are refused with what would be right") {
     struct Row {
         const char* pointer;
@@ -116,6 +126,64 @@ TEST_CASE("config: bad values are refused with what would be right") {
         {"/heartbeat/coil", 4, "/heartbeat/coil", "the sounder is on this coil already"},
         {"/sounder/bus", "logger", "/sounder/bus", "has no coils"},
         {"/sounder/coil", 65536, "/sounder/coil", "from 0 to 65535"},
+        {"/sounders/0/kind", "bell", "/sounders/0/kind", "\"coil\", \"gpio\" or \"command\""},
+        {"/sounders/0/bus", "controler", "/sounders/0/bus", "did you mean \"controller\"?"},
+        {"/sounders/0/bus", "logger", "/sounders/0/bus", "has no coils"},
+        {"/sounders/0/bus", nullptr, "/sounders/0/bus", "a coil sounder needs it"},
+        {"/sounders/0/coil", nullptr, "/sounders/0/coil", "a coil sounder needs it"},
+        {"/sounders/0/coil", -1, "/sounders/0/coil", "from 0 to 65535"},
+        {"/sounders/0/coil", 5, "/heartbeat/coil", "the sounder \"horn\" is on this coil already"},
+        {"/sounders/0/what", "green", "/sounders/0/what", "\"blue\" or \"white\""},
+        {"/sounders/0/voice", 1, "/sounders/0/voice", "no meaning for a coil sounder"},
+        {"/sounders/0/name", "", "/sounders/0/name", "1 to 40 bytes"},
+        {"/sounders/0/name", "/usr/bin/player", "/sounders/2/name", "another sounder is called"},
+        {"/sounders/1/chip", "gpiochip0", "/sounders/1/chip", "the whole path of the chip's device"},
+        {"/sounders/1/chip", nullptr, "/sounders/1/chip", "a gpio sounder needs it"},
+        {"/sounders/1/line", 1024, "/sounders/1/line", "from 0 to 1023"},
+        {"/sounders/1/line", 22, "/buttons/0/line",
+         "the sounder \"line 22 of /dev/gpiochip0\" is on this line already"},
+        {"/sounders/1/voice", 5, "/sounders/1/voice", "from 1 to 4"},
+        {"/sounders/1/on_silence", "on", "/sounders/1/on_silence", "\"off\" or \"box_dead\""},
+        {"/sounders/2/command", {"player"}, "/sounders/2/command/0", "the program's whole path"},
+        {"/sounders/2/command", Json::array(), "/sounders/2/command", "has 0 entries"},
+        {"/sounders/2/command", {"/bin/true", 7}, "/sounders/2/command/1", "must be text"},
+        {"/sounders/2/command", nullptr, "/sounders/2/command", "a command sounder needs it"},
+        {"/sounders/2/limit_s", 0, "/sounders/2/limit_s", "from 0.1 to 60 s"},
+        {"/sounders/2/limit_s", 61, "/sounders/2/limit_s", "from 0.1 to 60 s"},
+        {"/sounders/2/line", 3, "/sounders/2/line", "no meaning for a command sounder"},
+        {"/sounders/2",
+         {{"kind", "coil"}, {"bus", "controller"}, {"coil", 4}},
+         "/sounders/2/coil",
+         "the sounder \"horn\" is on this coil already"},
+        {"/sounders/2",
+         {{"kind", "gpio"}, {"chip", "/dev/gpiochip0"}, {"line", 17}},
+         "/sounders/2/line",
+         "the sounder \"line 17 of /dev/gpiochip0\" is on this line already"},
+        {"/sounders", Json::array({Json::object()}), "/sounders/0/kind", "is missing"},
+        {"/buttons/0/meaning", "stop", "/buttons/0/meaning", "\"acknowledge\""},
+        {"/buttons/0/bus", "controller", "/buttons/0", "give either \"chip\" and \"line\""},
+        {"/buttons/0/chip", nullptr, "/buttons/0", "give either \"chip\" and \"line\""},
+        {"/buttons/0/line", nullptr, "/buttons/0/line", "a button on a line needs it"},
+        {"/buttons/0/bias", "high", "/buttons/0/bias", "\"as_is\""},
+        {"/buttons/0/debounce_ms", 501, "/buttons/0/debounce_ms", "from 0 to 500 ms"},
+        {"/buttons/0/unit_id", 1, "/buttons/0/unit_id", "no meaning for a button on a line"},
+        {"/buttons/1/bus", "logger", "/buttons/1/bus", "has no discrete inputs"},
+        {"/buttons/1/bus", "nowhere", "/buttons/1/bus", "there is no bus \"nowhere\""},
+        {"/buttons/1/discrete_input", nullptr, "/buttons/1/discrete_input", "a button on a bus needs it"},
+        {"/buttons/1/discrete_input", 65536, "/buttons/1/discrete_input", "from 0 to 65535"},
+        {"/buttons/1/unit_id", 250, "/buttons/1/unit_id", "1 to 247 or 255"},
+        {"/buttons/1/debounce_ms", 20, "/buttons/1/debounce_ms", "no meaning for a button on a bus"},
+        {"/buttons/2",
+         {{"meaning", "silence"}, {"bus", "controller"}, {"discrete_input", 3}, {"unit_id", 2}},
+         "/buttons/2/discrete_input",
+         "another button is on this input"},
+        {"/buttons/2",
+         {{"meaning", "silence"}, {"chip", "/dev/gpiochip0"}, {"line", 22}},
+         "/buttons/2/line",
+         "the button \"green button\" is on this line already"},
+        {"/sounder_test_at", "5:30", "/sounder_test_at", "a time of day such as \"05:30\""},
+        {"/sounder_test_at", "24:00", "/sounder_test_at", "a time of day such as \"05:30\""},
+        {"/chirp_at_start", "no", "/chirp_at_start", "true or false"},
         {"/limiter", "none", "/limiter", "must be \"none stated\", or where"},
         {"/limiter/setting_c", 235, "/alarms/bean_high_high/limit_c",
          "must be below the limiter's setting at the bean probe, 235 °C"},

@@ -34,9 +34,18 @@ inline bool has(const std::string& text, std::string_view part) {
     return text.find(part) != std::string::npos;
 }
 
+/// The full configuration; with its list of sounders where `pointer` is one of theirs.
+inline Json full_with(std::string_view pointer) {
+    Json json = Json::parse(kFullConfig);
+    if (!pointer.starts_with("/sounders")) return json;
+    json.erase("sounder");
+    json["sounders"] = Json::parse(kFullSounders);
+    return json;
+}
+
 /// The full configuration with the value at `pointer` put there (or taken away: null).
 inline std::string changed(const std::string& pointer, const Json& value) {
-    Json json = Json::parse(kFullConfig);
+    Json json = full_with(pointer);
     const Json::json_pointer at(pointer);
     if (value.is_null()) {
         json.at(at.parent_pointer()).erase(at.back());
@@ -48,13 +57,12 @@ inline std::string changed(const std::string& pointer, const Json& value) {
 
 /// "/channels/*/text" -> "/channels/1/text", the first that exists; then the key.
 inline std::string pointer_in_full(std::string_view section, std::string_view key) {
-    const Json json = Json::parse(kFullConfig);
     for (int i = 0; i < 3; ++i) {
         std::string pointer(section);
         if (const auto star = pointer.find('*'); star != std::string::npos)
             pointer.replace(star, 1, std::to_string(i));
         pointer += "/" + std::string(key);
-        if (json.contains(Json::json_pointer(pointer))) return pointer;
+        if (full_with(pointer).contains(Json::json_pointer(pointer))) return pointer;
     }
     return {};
 }

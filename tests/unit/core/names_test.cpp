@@ -52,7 +52,7 @@ TEST_CASE("names: every enum of the public interface has a word for every value"
     names_up_to(Pattern::off, Pattern::low);
     names_up_to(Disposition::clear, Disposition::unjudged);
     names_up_to(VerdictRule::far_outside, VerdictRule::end_unread);
-    names_up_to(Health::bus_silent, Health::processor_hot);
+    names_up_to(Health::bus_silent, Health::sounder_tested);
     names_up_to(CommandKind::mark, CommandKind::return_to_service);
     names_up_to(EventKind::milestone_set, EventKind::alarms_flood);
     names_up_to(PromptKind::move_due, PromptKind::mark_disagrees);

@@ -134,10 +134,23 @@ TEST_CASE("a serial port that isn't there, is a file, or is silent, is broken") 
 
 TEST_CASE("no sounder is to be looked at, and one that is there is named and not tried") {
     Config config = modbus_station(502);
-    CHECK(look_at_sounder(config).state == FindingState::look);
-    config.sounder = CoilConfig{0, 7};
-    CHECK(look_at_sounder(config).state == FindingState::well);
-    CHECK(look_at_sounder(config).text.find("coil 7 on bus controller") == 0);
+    REQUIRE(look_at_sounders(config).size() == 1);
+    CHECK(look_at_sounders(config)[0].state == FindingState::look);
+    SounderConfig coil;
+    coil.name = "horn";
+    coil.coil = CoilConfig{0, 7};
+    SounderConfig line;
+    line.output.line = {"/dev/gpiochip-that-is-not-there", 3, false};
+    SounderConfig command;
+    command.output.kind = SounderKind::command;
+    command.output.command = {"/bin/true"};
+    config.sounders = {coil, line, command};
+    const auto findings = look_at_sounders(config);
+    REQUIRE(findings.size() == 3);
+    CHECK(findings[0].state == FindingState::well);
+    CHECK(findings[0].text.find("\"horn\": coil 7 on bus controller") == 0);
+    CHECK(findings[1].state == FindingState::broken);
+    CHECK(findings[2].state == FindingState::well);
 }
 
 TEST_CASE("rights to a port are those of the user that the daemon runs as") {

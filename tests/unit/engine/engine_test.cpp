@@ -329,3 +329,24 @@ TEST_CASE("the first batch of the day and a long break are named beside a reason
     CHECK(reasons(hour_ms / 6, short_s).back().rule == VerdictRule::end_temperature);
     CHECK(reasons(std::nullopt, short_s).back().rule == VerdictRule::end_temperature);
 }
+
+TEST_CASE(
+    "each sounder that fails is kept by its number, over a cut too, and a test says nothing of a state") {
+    Bench bench;
+    bench.tick();
+    const auto observe = [&](Health health, std::uint8_t index, bool bad) -> const Snapshot& {
+        bench.engine.observe({bench.engine.snapshot().tick + 250, health, index, bad});
+        return bench.tick();
+    };
+    const std::uint32_t bit = 1u << static_cast<unsigned>(Health::sounder_failed);
+    observe(Health::sounder_failed, 0, true);
+    CHECK(observe(Health::sounder_failed, 3, true).failed_sounders == 9);
+    CHECK(observe(Health::sounder_failed, 0, false).failed_sounders == 8);
+    CHECK((bench.engine.snapshot().health_bad & bit) != 0);
+    CHECK(bench.engine.carry({}).failed_sounders == 8);
+    CHECK(observe(Health::sounder_failed, 3, false).failed_sounders == 0);
+    CHECK((bench.engine.snapshot().health_bad & bit) == 0);
+    const Snapshot& tested = observe(Health::sounder_tested, 2, true);
+    CHECK(tested.failed_sounders == 0);
+    CHECK(tested.health_bad == 0);
+}

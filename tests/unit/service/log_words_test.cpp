@@ -69,7 +69,7 @@ TEST_CASE("log: the box's health is a sentence with what it means, bad and well 
     std::set<std::string> said;
     for (const Health health :
          {Health::bus_silent, Health::record_failing, Health::disk_low, Health::clock_unsynchronised,
-          Health::sounder_failed, Health::simulated_clock_apart}) {
+          Health::sounder_failed, Health::simulated_clock_apart, Health::sounder_tested}) {
         for (const bool bad : {true, false}) {
             const std::string line = log_words(health_of(health, bad), config);
             CAPTURE(line);
@@ -80,6 +80,24 @@ TEST_CASE("log: the box's health is a sentence with what it means, bad and well 
     }
     CHECK(log_words(health_of(Health::bus_silent, true, 1), config).find("the bus \"logger\" does not") == 0);
     CHECK(has(log_words(health_of(Health::clock_unsynchronised, true), config), "not synchronised"));
+}
+
+TEST_CASE("log: a sounder that fails is said by its name, with why and what to do") {
+    Config config = station();
+    config.sounders.resize(2);
+    config.sounders[0].name = "horn";
+    config.sounders[0].coil = CoilConfig{0, 4};
+    config.sounders[1].name = "player";
+    CHECK(log_words(health_of(Health::sounder_failed, true, 0), config, "no answer in time") ==
+          "the sounder \"horn\" can't be reached: no answer in time; alarms may not be heard there: look at "
+          "its "
+          "cable, its power and the coil's address");
+    CHECK(log_words(health_of(Health::sounder_tested, true, 1), config, "it ended with status 3")
+              .find("the sounder \"player\" was tested and did not work: it ended with status 3; ") == 0);
+    CHECK(log_words(health_of(Health::sounder_failed, false, 1), config) ==
+          "the sounder \"player\" can be reached again");
+    CHECK(log_words(health_of(Health::sounder_tested, false, 1), config) ==
+          "the sounder \"player\" was tested and works");
 }
 
 TEST_CASE("log: alarms have their names in words, and a temperature where they measure one") {

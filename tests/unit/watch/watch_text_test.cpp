@@ -76,6 +76,7 @@ Carried full_carried(const TargetPtr& target) {
     carried.last_drop = Tick{7'100'000};
     carried.silent_buses = 2;
     carried.health_bad = 8;
+    carried.failed_sounders = 5;
     Frame frame;
     frame.tick = Tick{7'200'000};
     frame.channels = 2;
@@ -129,6 +130,7 @@ TEST_CASE("a Begin comes back from its text without loss") {
     CHECK(back.value().settings.channels[1].unit == Unit::percent);
     CHECK(back.value().settings.channels[0].probe_lag_ms == 4'000);
     const Carried& carried = back.value().carried;
+    CHECK(carried.failed_sounders == 5);
     CHECK(carried.alarms.alarms[0].judged.condition == Condition::between);
     CHECK(carried.last_verdict->moves[0].made_at_s == 1.0 / 3);
     CHECK(std::isnan(carried.last_verdict->verdict.reasons[0].extra));

@@ -82,6 +82,17 @@ TEST_CASE("moves, alarms, roasts and targets are read") {
     CHECK(std::get<TargetChoice>(none).name.empty());
 }
 
+TEST_CASE("a test of the sounders needs a client id, as every command, and nothing else") {
+    const auto parsed = parse(Endpoint::test_sounders, R"({"client_id":"a","who":"left tablet"})");
+    REQUIRE(std::holds_alternative<SounderTestAsked>(parsed));
+    CHECK(std::get<SounderTestAsked>(parsed).who == "left tablet");
+    for (const char* body : {R"({"who":"w"})", R"({"client_id":"a","sounder":1})"}) {
+        const auto refused = parse(Endpoint::test_sounders, body);
+        REQUIRE(std::holds_alternative<Response>(refused));
+        CHECK(std::get<Response>(refused).status == 422);
+    }
+}
+
 TEST_CASE("facts of a roast: those that were given, and null takes one back") {
     const ParsedCommand parsed =
         parse(Endpoint::facts, R"({"client_id":"a","who":"w","roasted_kg":10.26,"colour":null})", "17");

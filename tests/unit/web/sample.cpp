@@ -139,6 +139,8 @@ BoxState sample_box() {
     box.utc = WallTime{1'795'603'327'250};  // 2026-11-25T10:42:07.250Z
     box.record_text = "written 1 s ago";
     box.links = {"machine answers late"};
+    box.sounders = {{"horn", "coil", true, "", WallTime{1'700'000'000'000}},
+                    {"player", "command", false, "/usr/bin/player is not there", std::nullopt}};
     return box;
 }
 
@@ -170,6 +172,9 @@ Api SampleStation::api() {
             const std::lock_guard lock(mutex_);
             choices_.push_back(name + "|" + who + "|" + client_id);
         }
+        say(answer);
+    };
+    api.test_sounders = [this](const std::string&, const std::function<void(CommandAnswer)>& say) {
         say(answer);
     };
     api.facts = [this](const FactsGiven& given, const std::function<void(CommandAnswer)>& say) {

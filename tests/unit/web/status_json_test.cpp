@@ -171,3 +171,16 @@ TEST_CASE("UTC is written as RFC 3339 does") {
           "2026-11-25T24:00:00.000Z", "2026-11-25T10:42:60.000Z", "x026-11-25T10:42:07.250Z"})
         CHECK_FALSE(wall_time_from_utc(text));
 }
+
+TEST_CASE("sounders are shown with whether they work, why not, and when they were tested") {
+    const json status = status_of(sample_snapshot());
+    REQUIRE(status["sounders"].size() == 2);
+    CHECK(status["sounders"][0] == json{{"name", "horn"},
+                                        {"kind", "coil"},
+                                        {"working", true},
+                                        {"why", ""},
+                                        {"tested_at", "2023-11-14T22:13:20.000Z"}});
+    CHECK(status["sounders"][1]["working"] == false);
+    CHECK(status["sounders"][1]["why"] == "/usr/bin/player is not there");
+    CHECK(status["sounders"][1]["tested_at"].is_null());
+}
