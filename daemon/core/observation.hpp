@@ -16,7 +16,7 @@ enum class Health : std::uint8_t {
     sounder_failed,         ///< index: sounder
     simulated_clock_apart,  ///< a simulated station whose machine keeps another time
     gap_unknown,            ///< the recording was broken off for a time that nobody knows; said once
-    clock_stepped,          ///< the wall clock was set by more than a second; over after a minute
+    clock_stepped,          ///< the wall clock was set by more than 2 s; over after a minute
     processor_hot,
     sounder_tested,  ///< index: sounder; bad: it did not pass. Says what happened once, no state
 };

@@ -6,6 +6,7 @@
 
 #include "doctor/doctor.hpp"
 #include "service/box_clock.hpp"
+#include "service/box_heat.hpp"
 
 namespace drumwatch {
 
@@ -14,8 +15,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr double kWarm_c = 75;
-constexpr double kHot_c =
-    85;  // many small boards slow themselves down from here on (common practice, no source)
 constexpr std::int64_t kScarce_mb = 256;
 constexpr std::int64_t kNone_mb = 64;
 
@@ -23,18 +22,6 @@ bool has_battery_clock(const KernelFiles& files) {
     std::error_code none;
     fs::directory_iterator clocks(files.sys + "/class/rtc", none);
     return !none && clocks != fs::directory_iterator();
-}
-
-/// Of the hottest sensor; nothing where there is none.
-std::optional<double> hottest_c(const KernelFiles& files) {
-    std::optional<double> hottest;
-    std::error_code none;
-    for (const auto& zone : fs::directory_iterator(files.sys + "/class/thermal", none)) {
-        double milli_c = 0;
-        if (!(std::ifstream(zone.path() / "temp") >> milli_c)) continue;
-        hottest = std::max(hottest.value_or(milli_c / 1000), milli_c / 1000);
-    }
-    return hottest;
 }
 
 std::optional<std::int64_t> available_mb(const KernelFiles& files) {
@@ -60,7 +47,7 @@ Finding look_at_clock(bool synchronised, const KernelFiles& files) {
 }
 
 Finding look_at_temperature(const KernelFiles& files) {
-    const auto hottest = hottest_c(files);
+    const auto hottest = hottest_c(files.sys);
     if (!hottest) return {"temperature", FindingState::well, "this box has no sensor of its own", ""};
     Finding finding{"temperature", FindingState::well, fmt::format("{:.0f} °C inside the box", *hottest), ""};
     if (*hottest >= kWarm_c) {

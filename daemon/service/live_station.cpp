@@ -70,7 +70,8 @@ class Station final : public LiveStation {
           queries_(config_.record.path, target_rows(targets, clock_.wall())),
           targets_(engine_, desk_, queries_, *recorder_, clock_, std::move(targets)),
           facts_(*recorder_, queries_, clock_, poster()),
-          health_(config_) {
+          health_(
+              config_, [this](auto work) { queries_.run(std::move(work)); }, poster()) {
         found_ = recorder_->found().sentences;
         if (recorder_->found().set_aside) found_.push_back(newest_backup_sentence(config_.record));
         if (resumed_) found_.push_back(resumed_->sentence);
@@ -251,9 +252,7 @@ class Station final : public LiveStation {
         }
         targets_.tick(snapshot);
         publish(snapshot);
-        if (!config_.simulated) {
-            if (const auto began = wall_steps_.look(clock_, now)) books_.relabel(*began);
-        }
+        look_at_wall_clock(now);
         const bool busy = snapshot.roast.has_value() || snapshot.cooling.has_value();
         if (backups_.due(since_start(now), busy)) make_backup_elsewhere();
         cutter_.add(frame);
@@ -263,6 +262,13 @@ class Station final : public LiveStation {
 
     /// A watch that goes on has ticks behind it.
     Tick since_start(Tick now) const { return resumed_ ? Tick{now - resumed_->next} : now; }
+
+    void look_at_wall_clock(Tick now) {
+        const auto began = config_.simulated ? std::nullopt : wall_steps_.look(clock_, now);
+        if (!began) return;
+        books_.relabel(*began);
+        health_.clock_stepped(now);
+    }
 
     /// On the query thread: a copy may take seconds.
     void make_backup_elsewhere() {

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <fstream>
@@ -28,6 +29,7 @@ class BoxClock {
 
     void stands_in_1970(const char* boot) const { write(5'000 - wall_ms(), 0, boot); }
     void is_set(const char* boot) const { write(0, 1, boot); }
+    void is_set_an_hour_ahead(const char* boot) const { write(3'600'000, 1, boot); }
 
   private:
     void write(std::int64_t ahead_ms, int synchronised, const char* boot) const {
@@ -113,4 +115,35 @@ TEST_CASE(
     CHECK(roast.verdict->disposition == Disposition::unjudged);
     CHECK(has_reason(roast, VerdictRule::interrupted));
     CHECK(labelled());
+}
+
+TEST_CASE("a clock that is set by hand is an alarm at once, that it is set at last is none") {
+    const TempDir folder;
+    const BoxClock clock(folder.file("clock"));
+    clock.stands_in_1970("only");
+    StationPlan plan;
+    plan.stepped = false;
+    plan.own_time = false;
+    plan.daemon_environment = {"LD_PRELOAD=" BOX_CLOCK_CALLS, "DRUMWATCH_TEST_CLOCK=" + folder.file("clock"),
+                               "ASAN_OPTIONS=verify_asan_link_order=0"};
+    StationRun station(plan);
+    const Tablet tablet(station);
+    const auto doubtful = [](const json& now) {
+        const auto& alarms = now["alarms"];
+        return std::any_of(alarms.begin(), alarms.end(),
+                           [](const json& alarm) { return alarm["rule"] == "clock_doubtful"; });
+    };
+    tablet.until("a good reading",
+                 [](const json& now) { return now["channels"]["bean"]["quality"] == "good"; });
+    clock.is_set("only");
+    const json set = tablet.until("the right time of day",
+                                  [](const json& now) { return now["utc"].get<std::string>() > "2020"; });
+    tablet.until("the clock asked again", [&](const json& now) {
+        CHECK_FALSE(doubtful(now));
+        const auto ticks = now["sequence"].get<std::int64_t>() - set["sequence"].get<std::int64_t>();
+        return ticks * now["tick_ms"].get<std::int64_t>() >= 11'000;
+    });
+    clock.is_set_an_hour_ahead("only");
+    tablet.until("the alarm", doubtful);
+    station.stop();
 }
