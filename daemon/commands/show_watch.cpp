@@ -64,6 +64,7 @@ Api deaf_api(const RecordedWatch& watch) {
         answer({409, true, kSentence});
     };
     api.facts = [](FactsGiven, auto answer) { answer({409, true, kSentence}); };
+    api.reminder_done = [](ReminderDone, auto answer) { answer({409, true, kSentence}); };
     api.test_sounders = [](const std::string&, auto answer) { answer({409, true, kSentence}); };
     api.query = [targets = targets_of(watch)](std::string path, std::string, auto answer) {
         answer(recorded_answer(targets, path));

@@ -63,6 +63,16 @@ struct LimiterConfig {
     friend bool operator==(const LimiterConfig&, const LimiterConfig&) = default;
 };
 
+enum class ReminderUnit : std::uint8_t { batches, kilograms, hours };
+
+/// Care of the machine that comes back after so much use.
+struct ReminderConfig {
+    std::string name;  ///< what is to be done, in the site's words: "empty the chaff bin"
+    ReminderUnit unit = ReminderUnit::batches;
+    double every = 0;  ///< batches, kg charged, or hours between charge and drop
+    friend bool operator==(const ReminderConfig&, const ReminderConfig&) = default;
+};
+
 /// Backups that the daemon makes by itself.
 struct BackupConfig {
     std::string folder;         ///< on another file system than the record, unless same_disk
@@ -105,6 +115,7 @@ struct Config {
     LimiterConfig limiter;
     std::string site_card;  ///< the site's own words on heat and fire; empty: the default sentence
     Tolerance verdict;      ///< the site's defaults; a target's own win
+    std::vector<ReminderConfig> reminders;
     RecordConfig record;
     WebConfig web;
     std::vector<std::string> targets;  ///< target files to offer, absolute or beside the configuration file

@@ -12,10 +12,11 @@
 namespace drumwatch {
 
 inline constexpr JsonKey kRootKeys[] = {
-    {"station", true},  {"machine"},      {"tick_ms"},       {"simulated"}, {"buses", true},
-    {"channels", true}, {"sounder"},      {"sounders"},      {"buttons"},   {"sounder_test_at"},
-    {"chirp_at_start"}, {"heartbeat"},    {"limiter", true}, {"alarms"},    {"site_card"},
-    {"verdict"},        {"record", true}, {"web"},           {"targets"},   {"target"}};
+    {"station", true},  {"machine"},   {"tick_ms"},       {"simulated"}, {"buses", true},
+    {"channels", true}, {"sounder"},   {"sounders"},      {"buttons"},   {"sounder_test_at"},
+    {"chirp_at_start"}, {"heartbeat"}, {"limiter", true}, {"alarms"},    {"site_card"},
+    {"reminders"},      {"verdict"},   {"record", true},  {"web"},       {"targets"},
+    {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
@@ -43,6 +44,7 @@ inline constexpr JsonKey kExhaustHighKeys[] = {{"on"},          {"limit_c"},  {"
 inline constexpr JsonKey kDriftKeys[] = {{"on"},         {"limit_corridors"}, {"deadband_corridors"},
                                          {"on_delay_s"}, {"off_delay_s"},     {"priority"}};
 inline constexpr JsonKey kFaultKeys[] = {{"on_delay_s"}, {"off_delay_s"}, {"priority"}};
+inline constexpr JsonKey kReminderKeys[] = {{"name", true}, {"every_batches"}, {"every_kg"}, {"every_hours"}};
 inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}, {"backup"}};
 inline constexpr JsonKey kBackupKeys[] = {{"folder", true}, {"every_h"}, {"keep"}, {"same_disk"}};
 inline constexpr JsonKey kWebKeys[] = {{"host"}, {"port"}, {"allowed_hosts"}};
@@ -74,6 +76,7 @@ inline constexpr ConfigSection kConfigSections[] = {
     {"fault", "/alarms/bus_silent", kFaultKeys},
     {"fault", "/alarms/record_failing", kFaultKeys},
     {"verdict", "/verdict", kToleranceKeys},
+    {"reminder", "/reminders/*", kReminderKeys},
     {"record", "/record", kRecordKeys},
     {"backup", "/record/backup", kBackupKeys},
     {"web", "/web", kWebKeys},

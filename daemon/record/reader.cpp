@@ -17,6 +17,7 @@ namespace {
 /// Later versions only added tables, so that an old backup can be read as it is.
 constexpr int kOldestRead = 1;
 constexpr int kFirstWithLateFacts = 3;
+constexpr int kFirstWithCare = 4;
 
 const std::string kRoastColumns =
     "SELECT id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms, charged_at, "
@@ -89,6 +90,14 @@ Result<CommandRow> command_of(const Statement& row) {
                       row.string(4), row.string(5),  {row.integer(6)}};
 }
 
+Result<CareRow> care_of(const Statement& row) {
+    return CareRow{row.string(0), row.string(1), row.string(2), {row.integer(3)}, row.id(4)};
+}
+
+Result<MachineUse> use_of(const Statement& row) {
+    return MachineUse{row.id(0), row.integer(1), row.id(2), row.integer(3), row.id(4)};
+}
+
 Result<ObservationRow> observation_of(const Statement& row) {
     return ObservationRow{row.id(0), row.integer(1), row.string(2), static_cast<int>(row.integer(3)),
                           row.integer(4) != 0};
@@ -119,6 +128,34 @@ class SqlReader final : public RecordReader {
             "SELECT roast, kind, value_milli, who, client_id, given_at FROM late_facts WHERE roast=?1 "
             "ORDER BY id",
             late_fact_of, bounded(roast));
+    }
+
+    Result<std::vector<CareRow>> newest_care() override {
+        if (version_ < kFirstWithCare) return std::vector<CareRow>{};
+        return all<CareRow>(
+            "SELECT reminder, who, client_id, done_at, after_roast FROM care WHERE id IN (SELECT max(id) "
+            "FROM "
+            "care GROUP BY reminder)",
+            care_of);
+    }
+
+    Result<MachineUse> use_after(std::uint64_t roast) override {
+        const std::string weighed = version_ < kFirstWithLateFacts
+                                        ? "NULL"
+                                        : "(SELECT value_milli FROM late_facts WHERE roast=r.id AND "
+                                          "kind='charge_kg' ORDER BY id DESC "
+                                          "LIMIT 1)";
+        auto use = all<MachineUse>(
+            fmt::format("SELECT count(*), coalesce(sum(g), 0), coalesce(sum(g IS NULL), 0), "
+                        "coalesce(sum(took), 0), coalesce(max(id), ?1) FROM (SELECT r.id, "
+                        "coalesce(r.drop_ms - r.charge_ms, 0) AS took, coalesce({}, "
+                        "CAST(round(1000 * (SELECT json_extract(json, '$.charge_kg') FROM targets WHERE "
+                        "name=r.target_name AND version=r.target_version)) AS INTEGER)) AS g FROM roasts r "
+                        "WHERE r.id > ?1 AND r.state NOT IN ('roasting', 'withdrawn'))",
+                        weighed),
+            use_of, bounded(roast));
+        if (!use) return Error{use.error()};
+        return use.value().front();
     }
 
     Result<std::optional<WatchRow>> watch(std::uint64_t id) override {

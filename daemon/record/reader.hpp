@@ -24,6 +24,9 @@ class RecordReader {
     /// What weighing and measuring said of it, in the order of saying; none in a backup from before
     /// version 3.
     virtual Result<std::vector<LateFactRow>> late_facts(std::uint64_t roast) = 0;
+    /// The newest of each reminder; none in a record from before version 4.
+    virtual Result<std::vector<CareRow>> newest_care() = 0;
+    virtual Result<MachineUse> use_after(std::uint64_t roast) = 0;
     virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
     virtual Result<std::vector<WatchSpan>> watch_spans() = 0;  ///< of all watches, oldest first
     /// Frames of a watch with from <= tick <= to, oldest first. A damaged row of them is left out.

@@ -110,6 +110,24 @@ struct LateFactRow {
     WallTime given;
 };
 
+/// Somebody did what one of the site's reminders asks for.
+struct CareRow {
+    std::string reminder;
+    std::string who;
+    std::string client_id;  ///< the same of the same reminder is a retry, stored once
+    WallTime done;
+    std::uint64_t after_roast = 0;  ///< the newest roast that was over by then; what came after it counts
+};
+
+/// What the machine did since then. Withdrawn charges don't count, a roast in the drum not yet.
+struct MachineUse {
+    std::uint64_t batches = 0;
+    std::int64_t charged_g = 0;        ///< as weighed, else as the target plans it
+    std::uint64_t without_weight = 0;  ///< batches of which neither is known
+    std::int64_t roasting_ms = 0;      ///< charge to drop
+    std::uint64_t newest_over = 0;     ///< roast; 0: none
+};
+
 /// What opening the record found, for a person and for Begin.
 struct RecordFound {
     std::uint64_t next_watch = 1;

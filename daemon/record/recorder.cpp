@@ -129,6 +129,15 @@ class ThreadRecorder final : public Recorder {
         wake_.notify_one();
     }
 
+    void append(CareRow care, std::function<void(bool)> committed) override {
+        {
+            const Lock lock(mutex_);
+            queue_.push(Row{std::move(care)});
+            queue_.wait_for(std::move(committed));
+        }
+        wake_.notify_one();
+    }
+
     void settled(std::function<void()> then) override {
         Lock lock(mutex_);
         if (!queue_.rows_wait()) {

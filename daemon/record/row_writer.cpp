@@ -19,6 +19,7 @@ enum Which : std::size_t {
     kTarget,
     kTargetThere,
     kLateFact,
+    kCare,
     kFrames
 };
 
@@ -42,6 +43,8 @@ constexpr const char* kSql[] = {
     "SELECT json FROM targets WHERE name=? AND version=?",
     "INSERT INTO late_facts(roast, kind, value_milli, who, client_id, given_at) VALUES (?,?,?,?,?,?)"
     " ON CONFLICT(roast, kind, client_id) WHERE client_id <> '' DO NOTHING",
+    "INSERT INTO care(reminder, who, client_id, done_at, after_roast) VALUES (?,?,?,?,?)"
+    " ON CONFLICT(reminder, client_id) WHERE client_id <> '' DO NOTHING",
     "INSERT INTO frames(watch, from_ms, to_ms, count, form, layout, crc, body) VALUES (?,?,?,?,?,?,?,?)",
 };
 
@@ -178,6 +181,16 @@ Result<Done> RowWriter::put(const LateFactRow& row) {
         .add(row.who)
         .add(row.client_id)
         .add(row.given.unix_ms)
+        .finish();
+}
+
+Result<Done> RowWriter::put(const CareRow& row) {
+    return statements_[kCare]
+        .add(row.reminder)
+        .add(row.who)
+        .add(row.client_id)
+        .add(row.done.unix_ms)
+        .add(row.after_roast)
         .finish();
 }
 

@@ -120,7 +120,20 @@ CREATE INDEX late_facts_by_roast ON late_facts(roast, kind);
 CREATE UNIQUE INDEX late_facts_once ON late_facts(roast, kind, client_id) WHERE client_id <> '';
 )sql";
 
-constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}, {3, kVersion3}};
+constexpr const char* kVersion4 = R"sql(
+CREATE TABLE care(
+  id INTEGER PRIMARY KEY,
+  reminder TEXT NOT NULL,
+  who TEXT NOT NULL,
+  client_id TEXT NOT NULL,
+  done_at INTEGER NOT NULL,
+  after_roast INTEGER NOT NULL
+) STRICT;
+CREATE INDEX care_by_reminder ON care(reminder);
+CREATE UNIQUE INDEX care_once ON care(reminder, client_id) WHERE client_id <> '';
+)sql";
+
+constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}, {3, kVersion3}, {4, kVersion4}};
 
 Result<Done> run_step(Database& database, const Migration& step) {
     auto transaction = Transaction::begin(database);

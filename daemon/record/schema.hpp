@@ -1,6 +1,6 @@
 // The record's file: an SQLite 3 database (file format: sqlite.org/fileformat2.html) in WAL mode with
 // application_id 0x44725763 ("DrWc") and user_version = the schema's version. Written by RowWriter
-// (row_writer.hpp) only. Version 3; all tables are STRICT, ticks are ms since their watch began, *_at and
+// (row_writer.hpp) only. Version 4; all tables are STRICT, ticks are ms since their watch began, *_at and
 // *_wall are UTC in ms since 1970 and only labels, JSON columns are described in rows.hpp:
 //
 //   watches       id, tick_ms, began_at, build, config_hash, begin (JSON of the service), channels (JSON),
@@ -23,6 +23,8 @@
 //   client_id,
 //                 given_at; the newest of a roast's kind counts; a client_id stands once in both (since
 //                 version 3)
+//   care          id, reminder (its name in the configuration), who, client_id, done_at, after_roast: the
+//                 newest roast that was over by then (since version 4)
 #pragma once
 
 #include <cstdint>

@@ -19,6 +19,7 @@ BoxHealth::BoxHealth(const Config& config, Run elsewhere, Run back, std::string 
       back_(std::move(back)),
       sys_(std::move(sys)),
       speed_(config.simulated ? config.simulated->speed : 1),
+      simulated_(config.simulated.has_value()),
       has_days_(!config.simulated || !config.simulated->stepped) {}
 
 void BoxHealth::note(std::vector<Observation>& changes, Tick now, Health health, bool bad) {
@@ -50,8 +51,11 @@ std::vector<Observation> BoxHealth::judge(Tick now, const RecorderStatus& record
     return changes;
 }
 
-void BoxHealth::clock_stepped(Tick now) {
-    if (!is_bad(Health::clock_unsynchronised)) stepped_ = now;
+std::optional<WallTime> BoxHealth::look_at_clock(const Clock& clock, Tick now) {
+    if (simulated_) return std::nullopt;
+    const auto began = steps_.look(clock, now);
+    if (began && !is_bad(Health::clock_unsynchronised)) stepped_ = now;
+    return began;
 }
 
 void BoxHealth::ask_sensors(Tick now) {

@@ -7,8 +7,10 @@
 #include <vector>
 
 #include "config/config.hpp"
+#include "core/clock.hpp"
 #include "core/observation.hpp"
 #include "record/recorder.hpp"
+#include "service/wall_steps.hpp"
 
 namespace drumwatch {
 
@@ -23,9 +25,11 @@ class BoxHealth {
     /// nothing.
     std::vector<Observation> judge(Tick now, const RecorderStatus& record,
                                    std::optional<std::int64_t> machine_ms);
-    /// The wall clock was set at this tick. It is no news while nothing sets the clock: that it is set at
-    /// last is what everybody waits for.
-    void clock_stepped(Tick now);
+    /// A watch begins, or has begun, with this tick.
+    void begin(Tick first) { steps_.begin(first); }
+    /// Once a tick, nothing on a simulated station. After the wall clock was set: when the watch began, by
+    /// what it says now. It is no bad news where nothing had set the clock before: all wait for that.
+    std::optional<WallTime> look_at_clock(const Clock& clock, Tick now);
     /// What the engine was told already, where it goes on: bits by Health.
     void stands(std::uint32_t bad) { bad_ = bad; }
 
@@ -38,9 +42,11 @@ class BoxHealth {
     Run back_;
     std::string sys_;
     double speed_;
+    bool simulated_;
     bool has_days_;  ///< a stepped station has none, and keeps no pace with the box
     std::optional<Tick> asked_clock_;
     std::optional<Tick> asked_heat_;
+    WallSteps steps_;
     std::optional<Tick> stepped_;
     std::optional<double> hottest_c_;
     std::uint32_t bad_ = 0;

@@ -26,12 +26,12 @@
 #include "service/pacer.hpp"
 #include "service/query_desk.hpp"
 #include "service/reload.hpp"
+#include "service/reminder_desk.hpp"
 #include "service/resume.hpp"
 #include "service/service_manager.hpp"
 #include "service/sounder_room.hpp"
 #include "service/station_facts.hpp"
 #include "service/target_desk.hpp"
-#include "service/wall_steps.hpp"
 #include "watch/watch_cutter.hpp"
 #include "watch/watch_text.hpp"
 #include "web/server.hpp"
@@ -70,6 +70,7 @@ class Station final : public LiveStation {
           queries_(config_.record.path, target_rows(targets, clock_.wall())),
           targets_(engine_, desk_, queries_, *recorder_, clock_, std::move(targets)),
           facts_(*recorder_, queries_, clock_, poster()),
+          reminders_(config_, *recorder_, queries_, clock_, poster()),
           health_(
               config_, [this](auto work) { queries_.run(std::move(work)); }, poster()) {
         found_ = recorder_->found().sentences;
@@ -160,7 +161,7 @@ class Station final : public LiveStation {
         buses_.begin(resumed_->next, engine_.snapshot().silent_buses);
         sounders_.stands(engine_.snapshot().failed_sounders);
         health_.stands(engine_.snapshot().health_bad);
-        wall_steps_.begin(begin_.carried.first);
+        health_.begin(begin_.carried.first);
         if (!resumed_->gap_known) tell({resumed_->next, Health::gap_unknown, 0, true});
     }
 
@@ -182,45 +183,48 @@ class Station final : public LiveStation {
                    : make_clock_pacer(core_, clock_, config_.tick_ms, first, std::move(calls));
     }
 
+    /// A call of the page, carried out on the core thread.
+    template <typename Work>
+    auto on_core(Work work) {
+        return [this, work](auto... given) {
+            boost::asio::post(core_,
+                              [work, ... given = std::move(given)]() mutable { work(std::move(given)...); });
+        };
+    }
+
     Api api() {
         Api api;
-        api.command = [this](Command command, CommandDesk::Answer answer) {
-            boost::asio::post(core_,
-                              [this, command = std::move(command), answer = std::move(answer)]() mutable {
-                                  desk_.take(std::move(command), std::move(answer));
-                              });
-        };
-        api.facts = [this](FactsGiven given, FactsDesk::Answer answer) {
-            boost::asio::post(core_, [this, given = std::move(given), answer = std::move(answer)]() mutable {
-                facts_.take(std::move(given), std::move(answer));
-            });
-        };
-        api.test_sounders = [this](std::string who, CommandDesk::Answer answer) {
-            boost::asio::post(core_, [this, who = std::move(who), answer = std::move(answer)] {
-                answer(sounders_.test(engine_.snapshot(), who));
-            });
-        };
-        api.query = [this](std::string path, std::string query, QueryDesk::Answer answer) {
-            boost::asio::post(core_, [this, path = std::move(path), query = std::move(query),
-                                      answer = std::move(answer)]() mutable {
-                const TargetPtr target = engine_.target();
-                const bool of_roasts = path.starts_with("roasts");
-                std::function<void()> ask =
-                    [this, path = std::move(path), query = std::move(query), answer = std::move(answer),
-                     chosen = target ? target->name : ""] { queries_.ask(path, query, chosen, answer); };
-                // Whoever has just seen a verdict asks for a row that may not be written yet.
-                if (!of_roasts || !recorder_->status().writing) return ask();
-                recorder_->settled([post = poster(), ask = std::move(ask)] { post(ask); });
-            });
-        };
-        api.choose_target = [this](std::string name, std::string who, std::string client_id,
-                                   CommandDesk::Answer answer) {
-            boost::asio::post(core_, [this, name = std::move(name), who = std::move(who),
-                                      id = std::move(client_id), answer = std::move(answer)]() mutable {
-                targets_.choose(name, who, id, std::move(answer));
-            });
-        };
+        api.command = on_core([this](Command command, CommandDesk::Answer answer) {
+            desk_.take(std::move(command), std::move(answer));
+        });
+        api.facts = on_core([this](FactsGiven given, FactsDesk::Answer answer) {
+            facts_.take(std::move(given), std::move(answer));
+        });
+        api.reminder_done = on_core([this](ReminderDone done, ReminderDesk::Answer answer) {
+            reminders_.done(std::move(done), std::move(answer));
+        });
+        api.test_sounders = on_core([this](const std::string& who, const CommandDesk::Answer& answer) {
+            answer(sounders_.test(engine_.snapshot(), who));
+        });
+        api.choose_target = on_core(
+            [this](const std::string& name, const std::string& who, const std::string& client_id,
+                   CommandDesk::Answer answer) { targets_.choose(name, who, client_id, std::move(answer)); });
+        api.query = on_core([this](std::string path, std::string query, QueryDesk::Answer answer) {
+            ask_record(std::move(path), std::move(query), std::move(answer));
+        });
         return api;
+    }
+
+    void ask_record(std::string path, std::string query, QueryDesk::Answer answer) {
+        const TargetPtr target = engine_.target();
+        const bool of_roasts = path.starts_with("roasts");
+        std::function<void()> ask = [this, path = std::move(path), query = std::move(query),
+                                     answer = std::move(answer), chosen = target ? target->name : ""] {
+            queries_.ask(path, query, chosen, answer);
+        };
+        // Whoever has just seen a verdict asks for a row that may not be written yet.
+        if (!of_roasts || !recorder_->status().writing) return ask();
+        recorder_->settled([post = poster(), ask = std::move(ask)] { post(ask); });
     }
 
     void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
@@ -251,8 +255,9 @@ class Station final : public LiveStation {
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
         }
         targets_.tick(snapshot);
+        reminders_.tick(now);
         publish(snapshot);
-        look_at_wall_clock(now);
+        if (const auto began = health_.look_at_clock(clock_, now)) books_.relabel(*began);
         const bool busy = snapshot.roast.has_value() || snapshot.cooling.has_value();
         if (backups_.due(since_start(now), busy)) make_backup_elsewhere();
         cutter_.add(frame);
@@ -262,13 +267,6 @@ class Station final : public LiveStation {
 
     /// A watch that goes on has ticks behind it.
     Tick since_start(Tick now) const { return resumed_ ? Tick{now - resumed_->next} : now; }
-
-    void look_at_wall_clock(Tick now) {
-        const auto began = config_.simulated ? std::nullopt : wall_steps_.look(clock_, now);
-        if (!began) return;
-        books_.relabel(*began);
-        health_.clock_stepped(now);
-    }
 
     /// On the query thread: a copy may take seconds.
     void make_backup_elsewhere() {
@@ -295,7 +293,7 @@ class Station final : public LiveStation {
         label_now(begin_);
         engine_ = Engine(begin_);
         books_.begin(begin_);
-        wall_steps_.begin(first);
+        health_.begin(first);
         spdlog::info("watch {} begins", begin_.watch);
     }
 
@@ -312,6 +310,7 @@ class Station final : public LiveStation {
         box->links = buses_.complaints();
         for (std::string& sentence : sounders_.complaints()) box->links.push_back(std::move(sentence));
         box->sounders = sounders_.states();
+        box->reminders = reminders_.states();
         box->late_verdict = facts_.shown(snapshot);
         published.box = std::move(box);
         server_->publish(std::move(published));
@@ -348,12 +347,12 @@ class Station final : public LiveStation {
     QueryDesk queries_;
     TargetDesk targets_;
     FactsDesk facts_;
+    ReminderDesk reminders_;
     BoxHealth health_;
     BackupSchedule backups_{config_};
     WatchCutter cutter_;
     std::optional<AlarmSettings> next_alarms_;  ///< of the next watch
     std::string next_hash_;
-    WallSteps wall_steps_;
     ServiceManager manager_;
     std::unique_ptr<Pacer> pacer_;
     std::unique_ptr<Server> server_;

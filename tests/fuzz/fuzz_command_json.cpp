@@ -49,6 +49,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         demand(!choice->client_id.empty() && choice->name.size() <= 4 * 200);
     } else if (const auto* asked = std::get_if<SounderTestAsked>(&parsed)) {
         demand(asked->who.size() <= 4 * 64);
+    } else if (const auto* done = std::get_if<ReminderDone>(&parsed)) {
+        demand(!done->client_id.empty() && !done->name.empty() && done->name.size() <= 4 * 80);
     } else if (const auto* given = std::get_if<FactsGiven>(&parsed)) {
         demand(given->roast == 7 && !given->facts.empty() && given->facts.size() <= 3);
         for (const FactGiven& fact : given->facts)

@@ -38,6 +38,18 @@ struct SounderState {
     std::optional<WallTime> tested_at;  ///< since the start; nothing: not yet
 };
 
+/// One of the site's reminders of care for the machine, and what was counted since it was last done.
+struct ReminderState {
+    std::string name;
+    std::string unit;  ///< "batches", "kg" (charged) or "h" (of roasting)
+    double every = 0;
+    double counted = 0;
+    bool due = false;
+    std::uint64_t without_weight = 0;  ///< batches that a count of kg misses
+    std::optional<WallTime> done_at;   ///< nothing: never, then the whole record counts
+    std::string done_by;
+};
+
 /// What changes slowly and is no part of the engine's snapshot; published with it.
 struct BoxState {
     WallTime utc;
@@ -45,6 +57,7 @@ struct BoxState {
     std::string record_text;         ///< "written 1 s ago" or the complaint
     std::vector<std::string> links;  ///< one sentence a bus that complains; empty when all is well
     std::vector<SounderState> sounders;
+    std::vector<ReminderState> reminders;  ///< as in the configuration; empty until the record was asked
     /// The snapshot's last verdict with what was weighed and measured since; nothing: as it was given.
     std::optional<Verdict> late_verdict;
 };
@@ -83,6 +96,13 @@ struct FactsGiven {
     std::string client_id;
 };
 
+/// Somebody did what the reminder of that name asks for.
+struct ReminderDone {
+    std::string name;
+    std::string who;
+    std::string client_id;
+};
+
 /// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
 struct Api {
     std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
@@ -94,6 +114,7 @@ struct Api {
                        std::function<void(CommandAnswer)>)>
         choose_target;
     std::function<void(FactsGiven, std::function<void(CommandAnswer)>)> facts;
+    std::function<void(ReminderDone, std::function<void(CommandAnswer)>)> reminder_done;
     /// A short chirp of each sounder in turn; answered when it begins, or is refused.
     std::function<void(std::string who, std::function<void(CommandAnswer)>)> test_sounders;
 };

@@ -104,6 +104,7 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
         case Endpoint::retime_move:
             return add({"control", "made_at_s", "at_s"});
         case Endpoint::choose_target:
+        case Endpoint::reminder_done:
             return add({"name"});
         case Endpoint::facts:
             return add({"charge_kg", "roasted_kg", "colour"});
@@ -268,6 +269,15 @@ ParsedCommand read_sounder_test(Fields& fields) {
     return asked;
 }
 
+ParsedCommand read_reminder_done(Fields& fields) {
+    ReminderDone done;
+    done.client_id = fields.text("client_id", true, 64);
+    done.who = fields.text("who", false, 64);
+    done.name = fields.text("name", true, 80);
+    if (!fields.mistakes().empty()) return refusal(fields);
+    return done;
+}
+
 ParsedCommand read_retiming(Fields& fields, const Snapshot& now, std::int64_t tick_ms) {
     Command command;
     command.kind = CommandKind::retime_move;
@@ -317,6 +327,7 @@ ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::
     Fields fields(object.value(), known_keys(endpoint));
     if (endpoint == Endpoint::retime_move) return read_retiming(fields, now, tick_ms);
     if (endpoint == Endpoint::facts) return read_facts(fields, parameter);
+    if (endpoint == Endpoint::reminder_done) return read_reminder_done(fields);
     if (endpoint == Endpoint::test_sounders) return read_sounder_test(fields);
     if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
     TargetChoice choice = read_choice(fields);

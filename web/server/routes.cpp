@@ -35,6 +35,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/alarms/{id}/acknowledge", Endpoint::acknowledge},
     Route{"POST", "/api/alarms/{id}/reset", Endpoint::reset},
     Route{"POST", "/api/sounders/test", Endpoint::test_sounders},
+    Route{"POST", "/api/reminders/done", Endpoint::reminder_done},
     Route{"POST", "/api/target", Endpoint::choose_target},
     Route{"POST", "/api/roast/not-a-charge", Endpoint::not_a_charge},
     Route{"POST", "/api/roast/abort", Endpoint::abort_roast},

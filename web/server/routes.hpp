@@ -33,6 +33,7 @@ enum class Endpoint : std::uint8_t {
     not_a_charge,
     abort_roast,
     test_sounders,
+    reminder_done,
 };
 
 struct Route {

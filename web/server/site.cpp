@@ -169,6 +169,8 @@ void Site::command(const Request& request, const Answer& reply) {
     }
     if (auto* asked = std::get_if<SounderTestAsked>(&parsed))
         return api_.test_sounders(std::move(asked->who), std::move(answer));
+    if (auto* done = std::get_if<ReminderDone>(&parsed))
+        return api_.reminder_done(std::move(*done), std::move(answer));
     if (auto* given = std::get_if<FactsGiven>(&parsed))
         return api_.facts(std::move(*given), std::move(answer));
     api_.command(std::move(std::get<Command>(parsed)), std::move(answer));

@@ -152,6 +152,21 @@ Json sounders_json(const BoxState& box) {
     return all;
 }
 
+Json reminders_json(const BoxState& box) {
+    Json all = Json::array();
+    for (const ReminderState& reminder : box.reminders) {
+        all.push_back({{"name", reminder.name},
+                       {"due", reminder.due},
+                       {"counted", reminder.counted},
+                       {"every", reminder.every},
+                       {"unit", reminder.unit},
+                       {"without_weight", reminder.without_weight},
+                       {"done_at", reminder.done_at ? Json(utc_text(*reminder.done_at)) : Json(nullptr)},
+                       {"done_by", reminder.done_by}});
+    }
+    return all;
+}
+
 Json prompts_json(const Snapshot& snapshot) {
     Json all = Json::array();
     for (const PromptView& prompt : snapshot.prompts) {
@@ -192,6 +207,7 @@ std::string status_json(const Snapshot& snapshot, const BoxState& box, const Sta
                          {"pattern", word(snapshot.sounder.pattern)},
                          {"silenced", snapshot.sounder.silenced}};
     status["sounders"] = sounders_json(box);
+    status["reminders"] = reminders_json(box);
     status["record"] = {{"writing", box.record_writing}, {"text", box.record_text}};
     status["links"] = box.links;
     status["site_card"] = facts.site_card;

@@ -13,7 +13,7 @@ inline constexpr const char* kFullConfig = R"({
      "modbus": {"table": "holding", "address": 7, "unit_id": 9, "type": "int32", "order": "CDAB", "open_raw": -1}},
     {"name": "exhaust", "bus": "logger", "unit": "°C", "text": {"field": 2, "open_text": "---"}},
     {"name": "burner", "bus": "controller", "unit": "%", "modbus": {"table": "input", "address": 65535, "type": "uint16"}}],
-  "sounder": {"bus": "controller", "coil": 4}, "heartbeat": {"bus": "controller", "coil": 5}, "sounder_test_at": "04:15", "chirp_at_start": false, "buttons": [{"meaning": "acknowledge", "name": "green button", "chip": "/dev/gpiochip0", "line": 22, "active_low": true, "bias": "up", "debounce_ms": 30}, {"meaning": "next_mark", "bus": "controller", "discrete_input": 3, "unit_id": 2}],
+  "sounder": {"bus": "controller", "coil": 4}, "heartbeat": {"bus": "controller", "coil": 5}, "sounder_test_at": "04:15", "chirp_at_start": false, "buttons": [{"meaning": "acknowledge", "name": "green button", "chip": "/dev/gpiochip0", "line": 22, "active_low": true, "bias": "up", "debounce_ms": 30}, {"meaning": "next_mark", "bus": "controller", "discrete_input": 3, "unit_id": 2}], "reminders": [{"name": "empty the chaff bin", "every_batches": 8}, {"name": "clean the cyclone", "every_kg": 400.5}, {"name": "look into the duct", "every_hours": 80}],
   "limiter": {"place": "bean", "setting_c": 250},
   "alarms": {
     "bean_high_high": {"limit_c": 235, "deadband_c": 4, "on_delay_s": 2, "off_delay_s": 12, "priority": "high", "latches": false},

@@ -44,6 +44,8 @@ inline constexpr GoodRow kGoodRows[] = {
      R"~("sounders": [{"kind": "coil", "bus": "controller", "coil": 4}, {"kind": "coil", "bus": "controller", "coil": 6, "what": "white"},
       {"kind": "gpio", "chip": "/dev/gpiochip0", "line": 17}, {"kind": "command", "command": ["/bin/true"], "voice": 4}])~"},
     {R"~("sounder": {"bus": "controller", "coil": 4})~", R"~("sounders": [])~"},
+    {R"~({"name": "look into the duct", "every_hours": 80})~",
+     R"~({"name": "look into the duct", "every_hours": 0.5})~"},
     {R"~("sounder_test_at": "04:15")~", R"~("sounder_test_at": "never")~"},
     {R"~("sounder_test_at": "04:15")~", R"~("sounder_test_at": "23:59")~"},
 };

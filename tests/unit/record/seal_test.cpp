@@ -334,4 +334,36 @@ TEST_CASE("a record of schema version 2 keeps its seals, and late facts join the
     CHECK(has(said_after(path, "UPDATE late_facts SET value_milli=10300 WHERE id=2"), "late fact 2"));
 }
 
+TEST_CASE(
+    "a record of schema version 3 keeps its late facts and seals, and what is done of a reminder joins "
+    "them") {
+    const TempDir folder;
+    const std::string path = folder.file("r.sqlite");
+    unpack_stored("version-3.sqlite.gz", path);
+    {
+        const auto old = RecordReader::open(path);
+        REQUIRE_MESSAGE(old.ok(), old.error());
+        CHECK(old.value()->newest_care().value().empty());
+        CHECK(old.value()->late_facts(1).value().size() == 3);
+        const MachineUse use = old.value()->use_after(0).value();
+        CHECK(use.batches == 3);  // finished, given up, broken off: not the withdrawn one
+        CHECK(use.newest_over == 4);
+    }
+    const auto seals = verify_record(path).value().seals;
+    Written record(path);
+    CHECK(record.verified().seals == seals);
+    CHECK(said(record.verified()) == "");
+    CareRow care{"empty the chaff bin", "Ada", "a", {1'700'000'000'000}, 3};
+    record.commit(care);
+    record.commit(care);  // sent again
+    const auto reader = RecordReader::open(path);
+    const auto back = reader.value()->newest_care().value();
+    REQUIRE(back.size() == 1);
+    CHECK(back[0].who == "Ada");
+    CHECK(back[0].after_roast == 3);
+    CHECK(back[0].done.unix_ms == 1'700'000'000'000);
+    CHECK(reader.value()->late_facts(1).value().size() == 3);
+    CHECK(said(record.verified()) == "");
+}
+
 }  // namespace drumwatch

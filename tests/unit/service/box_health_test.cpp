@@ -39,6 +39,16 @@ struct Box {
     }
 };
 
+class HandSetClock : public Clock {
+  public:
+    void set_by(std::int64_t ms) { wall_.unix_ms += ms; }
+    std::int64_t steady_ms() const override { return 0; }
+    WallTime wall() const override { return wall_; }
+
+  private:
+    WallTime wall_{1'700'000'000'000};
+};
+
 Config stepped() {
     Config config;
     config.simulated.emplace();
@@ -92,19 +102,26 @@ TEST_CASE("after a box goes on, what was told already is told when it is over on
 }
 
 TEST_CASE("a clock that was set is told for a minute, but not where nothing had set it before") {
-    Box box{stepped()};
-    CHECK(box.judge(0, Health::clock_stepped).empty());
-    box.health.clock_stepped({500});
-    const auto set = box.judge(750, Health::clock_stepped);
-    REQUIRE(set.size() == 1);
-    CHECK(set[0].bad);
+    // As synchronised as the machine's own clock, whatever that is: asked at the first look only.
+    Box box{Config{}};
+    HandSetClock clock;
+    box.health.begin({0});
+    const bool nothing_sets_it = !box.judge(0, Health::clock_unsynchronised).empty();
+    CHECK_FALSE(box.health.look_at_clock(clock, {0}));
+    clock.set_by(2'000);
+    CHECK_FALSE(box.health.look_at_clock(clock, {250}));  // a step of 2 s is none yet
+    clock.set_by(3'600'000);
+    const auto began = box.health.look_at_clock(clock, {500});
+    REQUIRE(began);
+    CHECK(began->unix_ms == clock.wall().unix_ms - 500);
+    CHECK(box.judge(500, Health::clock_stepped).size() == (nothing_sets_it ? 0 : 1));
     CHECK(box.judge(60'250, Health::clock_stepped).empty());
     const auto over = box.judge(60'500, Health::clock_stepped);
-    REQUIRE(over.size() == 1);
-    CHECK_FALSE(over[0].bad);
+    CHECK(over.size() == (nothing_sets_it ? 0 : 1));
+    for (const Observation& change : over) CHECK_FALSE(change.bad);
 
     Box never_set{stepped()};
-    never_set.health.stands(1u << static_cast<unsigned>(Health::clock_unsynchronised));
-    never_set.health.clock_stepped({500});
-    CHECK(never_set.judge(750, Health::clock_stepped).empty());
+    CHECK_FALSE(never_set.health.look_at_clock(clock, {0}));
+    clock.set_by(3'600'000);
+    CHECK_FALSE(never_set.health.look_at_clock(clock, {250}));  // a simulated station has days of its own
 }

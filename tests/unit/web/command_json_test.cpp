@@ -82,6 +82,19 @@ TEST_CASE("moves, alarms, roasts and targets are read") {
     CHECK(std::get<TargetChoice>(none).name.empty());
 }
 
+TEST_CASE("what a reminder asks for is said to be done by its name") {
+    const auto parsed =
+        parse(Endpoint::reminder_done, R"({"client_id":"c9","who":"Ada","name":"empty the chaff bin"})");
+    REQUIRE(std::holds_alternative<ReminderDone>(parsed));
+    const auto& done = std::get<ReminderDone>(parsed);
+    CHECK(done.name == "empty the chaff bin");
+    CHECK(done.who == "Ada");
+    CHECK(done.client_id == "c9");
+    const auto nameless = parse(Endpoint::reminder_done, R"({"client_id":"c9"})");
+    REQUIRE(std::holds_alternative<Response>(nameless));
+    CHECK(std::get<Response>(nameless).status == 422);
+}
+
 TEST_CASE("a test of the sounders needs a client id, as every command, and nothing else") {
     const auto parsed = parse(Endpoint::test_sounders, R"({"client_id":"a","who":"left tablet"})");
     REQUIRE(std::holds_alternative<SounderTestAsked>(parsed));

@@ -90,9 +90,18 @@ void fill_end(Snapshot& s) {
     verdict.dropped = Tick{417'000};
     verdict.roast_s = 655;
     s.last_verdict = verdict;
-    AlarmView drift{
-        7, AlarmRule::drift, Priority::medium, AlarmState::unacknowledged, false, Tick{571'000}, 2900, 2200,
-        1, -1, {}, {}};
+    AlarmView drift{7,
+                    AlarmRule::drift,
+                    Priority::medium,
+                    AlarmState::unacknowledged,
+                    false,
+                    Tick{571'000},
+                    2900,
+                    2200,
+                    1,
+                    -1,
+                    {},
+                    {}};
     AlarmView hot{8,
                   AlarmRule::bean_high_high,
                   Priority::high,
@@ -139,6 +148,8 @@ BoxState sample_box() {
     box.utc = WallTime{1'795'603'327'250};  // 2026-11-25T10:42:07.250Z
     box.record_text = "written 1 s ago";
     box.links = {"machine answers late"};
+    box.reminders = {{"empty the chaff bin", "batches", 8, 9, true, 0, WallTime{1'700'000'000'000}, "Ada"},
+                     {"clean the cyclone", "kg", 400, 120.5, false, 2, {}, ""}};
     box.sounders = {{"horn", "coil", true, "", WallTime{1'700'000'000'000}},
                     {"player", "command", false, "/usr/bin/player is not there", std::nullopt}};
     return box;
@@ -173,6 +184,9 @@ Api SampleStation::api() {
             choices_.push_back(name + "|" + who + "|" + client_id);
         }
         say(answer);
+    };
+    api.reminder_done = [this](const ReminderDone& done, const std::function<void(CommandAnswer)>& say) {
+        say({done.name == "no such" ? 404 : 200, true, "said by " + done.who});
     };
     api.test_sounders = [this](const std::string&, const std::function<void(CommandAnswer)>& say) {
         say(answer);

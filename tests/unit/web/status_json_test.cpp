@@ -172,6 +172,21 @@ TEST_CASE("UTC is written as RFC 3339 does") {
         CHECK_FALSE(wall_time_from_utc(text));
 }
 
+TEST_CASE("reminders are shown with their count, its unit, and who did it last") {
+    const json status = status_of(sample_snapshot());
+    REQUIRE(status["reminders"].size() == 2);
+    CHECK(status["reminders"][0] == json{{"name", "empty the chaff bin"},
+                                         {"due", true},
+                                         {"counted", 9.0},
+                                         {"every", 8.0},
+                                         {"unit", "batches"},
+                                         {"without_weight", 0},
+                                         {"done_at", "2023-11-14T22:13:20.000Z"},
+                                         {"done_by", "Ada"}});
+    CHECK(status["reminders"][1]["done_at"].is_null());
+    CHECK(status["reminders"][1]["without_weight"] == 2);
+}
+
 TEST_CASE("sounders are shown with whether they work, why not, and when they were tested") {
     const json status = status_of(sample_snapshot());
     REQUIRE(status["sounders"].size() == 2);
