@@ -10,6 +10,7 @@
 
 #include "alarms/indicator.hpp"
 #include "alarms/settings.hpp"
+#include "core/alarm_advice.hpp"
 #include "core/channel.hpp"
 #include "core/result.hpp"
 #include "core/target.hpp"
@@ -60,6 +61,8 @@ struct LimiterConfig {
     bool stated = false;  ///< false: "none stated", with a standing notice
     std::string place;    ///< a channel's name, or the site's words
     double setting_c = 0;
+    std::string tested;  ///< the day of its last test, "2026-03-31"; empty: not stated
+    std::int64_t test_every_months = 12;
     friend bool operator==(const LimiterConfig&, const LimiterConfig&) = default;
 };
 
@@ -110,8 +113,10 @@ struct Config {
     std::vector<ButtonConfig> buttons;
     std::optional<int> sounder_test_at = 5 * 60 + 30;  ///< minutes since local midnight; nothing: never
     bool chirp_at_start = true;
+    bool chime_prompts = false;  ///< sounders of the box only; a coil is too coarse
     std::optional<CoilConfig> heartbeat;
     AlarmSettings alarms;
+    SiteAdvices advice;
     LimiterConfig limiter;
     std::string site_card;  ///< the site's own words on heat and fire; empty: the default sentence
     Tolerance verdict;      ///< the site's defaults; a target's own win

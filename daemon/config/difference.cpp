@@ -22,6 +22,10 @@ std::vector<Difference> differences(const Config& before, const Config& after) {
         parts.look("/alarms/" + std::string(name(static_cast<AlarmRule>(i))), before.alarms.rules[i],
                    after.alarms.rules[i], TakenOver::quiet_moment);
     }
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        parts.look("/alarms/" + std::string(name(static_cast<AlarmRule>(i))) + "/advice", before.advice[i],
+                   after.advice[i], TakenOver::restart);
+    }
     parts.look("/targets", before.targets, after.targets, TakenOver::now);
     parts.look("/verdict", before.verdict, after.verdict, TakenOver::now);
     const auto restart = [&](const char* pointer, const auto& one, const auto& other) {
@@ -38,6 +42,7 @@ std::vector<Difference> differences(const Config& before, const Config& after) {
     restart("/buttons", before.buttons, after.buttons);
     restart("/sounder_test_at", before.sounder_test_at, after.sounder_test_at);
     restart("/chirp_at_start", before.chirp_at_start, after.chirp_at_start);
+    restart("/chime_prompts", before.chime_prompts, after.chime_prompts);
     restart("/heartbeat", before.heartbeat, after.heartbeat);
     restart("/limiter", before.limiter, after.limiter);
     restart("/site_card", before.site_card, after.site_card);

@@ -2,21 +2,23 @@
 // conf/station.schema.json and conf/README.md are tested against.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <span>
 #include <string_view>
 
+#include "config/alarm_keys.hpp"
 #include "files/json_object.hpp"
 #include "files/tolerance_json.hpp"
 
 namespace drumwatch {
 
 inline constexpr JsonKey kRootKeys[] = {
-    {"station", true},  {"machine"},   {"tick_ms"},       {"simulated"}, {"buses", true},
-    {"channels", true}, {"sounder"},   {"sounders"},      {"buttons"},   {"sounder_test_at"},
-    {"chirp_at_start"}, {"heartbeat"}, {"limiter", true}, {"alarms"},    {"site_card"},
-    {"reminders"},      {"verdict"},   {"record", true},  {"web"},       {"targets"},
-    {"target"}};
+    {"station", true},  {"machine"},       {"tick_ms"},   {"simulated"},     {"buses", true},
+    {"channels", true}, {"sounder"},       {"sounders"},  {"buttons"},       {"sounder_test_at"},
+    {"chirp_at_start"}, {"chime_prompts"}, {"heartbeat"}, {"limiter", true}, {"alarms"},
+    {"site_card"},      {"reminders"},     {"verdict"},   {"record", true},  {"web"},
+    {"targets"},        {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
@@ -34,16 +36,13 @@ inline constexpr JsonKey kSounderKeys[] = {{"kind", true}, {"name"},    {"bus"},
 inline constexpr JsonKey kButtonKeys[] = {{"meaning", true},  {"name"},   {"chip"},        {"line"},
                                           {"active_low"},     {"bias"},   {"debounce_ms"}, {"bus"},
                                           {"discrete_input"}, {"unit_id"}};
-inline constexpr JsonKey kLimiterKeys[] = {{"place", true}, {"setting_c", true}};
-inline constexpr JsonKey kAlarmsKeys[] = {{"bean_high_high"},   {"exhaust_high"}, {"drift"},
-                                          {"bean_probe_fault"}, {"bus_silent"},   {"record_failing"}};
-inline constexpr JsonKey kHighHighKeys[] = {{"limit_c"},     {"deadband_c"}, {"on_delay_s"},
-                                            {"off_delay_s"}, {"priority"},   {"latches"}};
-inline constexpr JsonKey kExhaustHighKeys[] = {{"on"},          {"limit_c"},  {"deadband_c"}, {"on_delay_s"},
-                                               {"off_delay_s"}, {"priority"}, {"latches"}};
-inline constexpr JsonKey kDriftKeys[] = {{"on"},         {"limit_corridors"}, {"deadband_corridors"},
-                                         {"on_delay_s"}, {"off_delay_s"},     {"priority"}};
-inline constexpr JsonKey kFaultKeys[] = {{"on_delay_s"}, {"off_delay_s"}, {"priority"}};
+inline constexpr JsonKey kLimiterKeys[] = {
+    {"place", true}, {"setting_c", true}, {"tested"}, {"test_every_months"}};
+inline constexpr auto kAlarmsKeys = [] {
+    std::array<JsonKey, kAlarmRules> keys{};
+    for (std::size_t i = 0; i < kAlarmRules; ++i) keys[i] = {kAlarmTable[i].name()};
+    return keys;
+}();
 inline constexpr JsonKey kReminderKeys[] = {{"name", true}, {"every_batches"}, {"every_kg"}, {"every_hours"}};
 inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}, {"backup"}};
 inline constexpr JsonKey kBackupKeys[] = {{"folder", true}, {"every_h"}, {"keep"}, {"same_disk"}};
@@ -56,7 +55,7 @@ struct ConfigSection {
     std::span<const JsonKey> keys;
 };
 
-inline constexpr ConfigSection kConfigSections[] = {
+inline constexpr ConfigSection kPlainSections[] = {
     {"station", "", kRootKeys},
     {"simulated", "/simulated", kSimulatedKeys},
     {"bus", "/buses/*", kBusKeys},
@@ -69,17 +68,22 @@ inline constexpr ConfigSection kConfigSections[] = {
     {"coil", "/heartbeat", kCoilKeys},
     {"limiter", "/limiter", kLimiterKeys},
     {"alarms", "/alarms", kAlarmsKeys},
-    {"high_high", "/alarms/bean_high_high", kHighHighKeys},
-    {"exhaust_high", "/alarms/exhaust_high", kExhaustHighKeys},
-    {"drift", "/alarms/drift", kDriftKeys},
-    {"fault", "/alarms/bean_probe_fault", kFaultKeys},
-    {"fault", "/alarms/bus_silent", kFaultKeys},
-    {"fault", "/alarms/record_failing", kFaultKeys},
+    {"advice", "/alarms/drift/advice", kAdviceKeys},
     {"verdict", "/verdict", kToleranceKeys},
     {"reminder", "/reminders/*", kReminderKeys},
     {"record", "/record", kRecordKeys},
     {"backup", "/record/backup", kBackupKeys},
     {"web", "/web", kWebKeys},
 };
+
+/// With a section for each alarm.
+inline constexpr auto kConfigSections = [] {
+    std::array<ConfigSection, std::size(kPlainSections) + kAlarmRules> sections{};
+    std::copy(std::begin(kPlainSections), std::end(kPlainSections), sections.begin());
+    for (std::size_t i = 0; i < kAlarmRules; ++i)
+        sections[std::size(kPlainSections) + i] = {kAlarmTable[i].shape, kAlarmTable[i].pointer,
+                                                   kAlarmTable[i].keys};
+    return sections;
+}();
 
 }  // namespace drumwatch

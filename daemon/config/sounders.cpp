@@ -233,6 +233,7 @@ void read_sounders(JsonObject& root, Config& config) {
     }
     read_test_time(root, config);
     root.read("chirp_at_start", config.chirp_at_start);
+    root.read("chime_prompts", config.chime_prompts);
 }
 
 void read_heartbeat(JsonObject& root, Config& config) {

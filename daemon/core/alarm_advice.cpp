@@ -133,4 +133,14 @@ static_assert(is_whole(kTable), "each alarm needs causes, consequence, action, t
 
 const AlarmAdvice& advice(AlarmRule rule) { return kTable[static_cast<std::size_t>(rule)]; }
 
+ShownAdvice shown_advice(AlarmRule rule, const SiteAdvices& site, const std::string& site_card) {
+    const AlarmAdvice& row = advice(rule);
+    const SiteAdvice& own = site[static_cast<std::size_t>(rule)];
+    const bool card = row.site_card && !site_card.empty();
+    return {card ? site_card : own.response.value_or(std::string(row.action)),
+            own.causes.value_or(std::string(row.causes)),
+            own.consequence.value_or(std::string(row.consequence)),
+            own.time_allowed_s.value_or(row.time_allowed_s), own.owner.value_or(std::string(row.owner))};
+}
+
 }  // namespace drumwatch

@@ -5,6 +5,9 @@
 // card do. No text advises more heat, relighting, or going on without the probe. PURE.
 #pragma once
 
+#include <array>
+#include <optional>
+#include <string>
 #include <string_view>
 
 #include "core/alarm.hpp"
@@ -23,5 +26,27 @@ struct AlarmAdvice {
 };
 
 const AlarmAdvice& advice(AlarmRule rule);
+
+/// What a site has put in the place of single fields; nothing: as in the table.
+struct SiteAdvice {
+    std::optional<std::string> response;
+    std::optional<std::string> causes;
+    std::optional<std::string> consequence;
+    std::optional<int> time_allowed_s;
+    std::optional<std::string> owner;
+    friend bool operator==(const SiteAdvice&, const SiteAdvice&) = default;
+};
+using SiteAdvices = std::array<SiteAdvice, kAlarmRules>;  ///< indexed by AlarmRule
+
+/// What is shown to people.
+struct ShownAdvice {
+    std::string response;
+    std::string causes;
+    std::string consequence;
+    int time_allowed_s = 0;
+    std::string owner;
+};
+/// `site_card`: the site's own card on heat and fire; empty: none.
+ShownAdvice shown_advice(AlarmRule rule, const SiteAdvices& site, const std::string& site_card);
 
 }  // namespace drumwatch

@@ -115,11 +115,6 @@ std::string words(const AlarmView& alarm, const ChannelTable& channels) {
     return {};
 }
 
-std::string response(AlarmRule rule, const std::string& site_card) {
-    const AlarmAdvice& row = advice(rule);
-    return row.site_card && !site_card.empty() ? site_card : std::string(row.action);
-}
-
 std::string words_of_alarm(const Event& event) {
     switch (event.kind) {
         case EventKind::alarm_raised:

@@ -216,9 +216,12 @@ Word name(EventKind kind) {
 }
 
 Word name(PromptKind kind) {
-    static constexpr std::array<Word, 10> kTable{
-        "move_due", "move_overdue",     "first_crack_near", "first_crack_not_marked", "drop_near",
-        "drop_due", "outside_corridor", "leaving_corridor", "ready_to_charge",        "mark_disagrees"};
+    static constexpr std::array<Word, 11> kTable{"move_due",         "move_overdue",
+                                                 "first_crack_near", "first_crack_not_marked",
+                                                 "drop_near",        "drop_due",
+                                                 "outside_corridor", "leaving_corridor",
+                                                 "ready_to_charge",  "charge_not_as_planned",
+                                                 "mark_disagrees"};
     return word_of(kTable, kind);
 }
 

@@ -128,7 +128,8 @@ enum class PromptKind : std::uint8_t {
     outside_corridor,
     leaving_corridor,
     ready_to_charge,
-    mark_disagrees,  ///< milestone; value: mark minus detection, in seconds
+    charge_not_as_planned,  ///< value: bean temperature at charge minus the target's
+    mark_disagrees,         ///< milestone; value: mark minus detection, in seconds
 };
 std::string_view name(PromptKind kind);
 

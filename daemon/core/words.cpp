@@ -91,6 +91,9 @@ std::string words(const PromptView& prompt, const Snapshot& snapshot) {
             return "may leave the corridor in " + in;
         case PromptKind::ready_to_charge:
             return "ready to charge";
+        case PromptKind::charge_not_as_planned:
+            return fmt::format("charged {:.0f} °C {} than planned", std::fabs(prompt.value),
+                               prompt.value > 0 ? "hotter" : "colder");
         case PromptKind::mark_disagrees:
             return apart(prompt.milestone, prompt.value);
     }

@@ -15,9 +15,6 @@ namespace drumwatch {
 std::string words(const Reason& reason);
 /// One alarm in a sentence: what is wrong, with value, limit and unit. `channels` names its members.
 std::string words(const AlarmView& alarm, const ChannelTable& channels);
-/// What the operator should do about an alarm of this rule. `site_card` (may be empty) is shown for heat and
-/// fire.
-std::string response(AlarmRule rule, const std::string& site_card);
 std::string words(const PromptView& prompt, const Snapshot& snapshot);
 /// By what a milestone was found; empty for a mark.
 std::string words(const MilestoneWhy& why);

@@ -105,6 +105,7 @@ class Engine {
     void draw(Tick now);
     ChannelView view_of(const ChannelState& state, Tick now) const;
     ReadyView ready(Tick now) const;
+    void prompt_charge(const Batch& batch, Tick now);
     void draw_prompts(Tick now);
 
     Event& say(EventKind kind, Tick now, Tick at);

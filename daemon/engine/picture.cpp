@@ -16,6 +16,7 @@ constexpr double kCrackUnmarkedAfter_s = 10;
 constexpr double kDropAhead_s = 30;
 constexpr double kLeavingAhead_s = 30;
 constexpr double kChargeWithin_c = 5;
+constexpr std::int64_t kChargeShown_ms = 90'000;
 constexpr std::int64_t kDisagreementShown_ms = 60'000;
 constexpr double kChargeQuiet_per_min = 12;
 
@@ -59,6 +60,15 @@ ReadyView Engine::ready(Tick now) const {
     return view;
 }
 
+/// It can't be mended any more, but the first moves may want to know.
+void Engine::prompt_charge(const Batch& batch, Tick now) {
+    const auto& charge = batch.milestones()[static_cast<std::size_t>(Milestone::charge)];
+    if (!target_ || !charge || !charge->bean_milli || now - charge->at > kChargeShown_ms) return;
+    const double off_c = from_milli(*charge->bean_milli) - target_->charge_c();
+    if (std::fabs(off_c) > kChargeWithin_c)
+        prompt(snapshot_.prompts, PromptKind::charge_not_as_planned, std::nullopt, -1, off_c);
+}
+
 void Engine::draw_prompts(Tick now) {
     auto& prompts = snapshot_.prompts;
     prompts.clear();
@@ -71,6 +81,7 @@ void Engine::draw_prompts(Tick now) {
         prompts.push_back(
             {PromptKind::mark_disagrees, std::nullopt, -1, disagrees_->off_s, disagrees_->milestone});
     const Batch& batch = batches_[current_];
+    prompt_charge(batch, now);
     const auto& next = snapshot_.next_move;
     if (next && next->in_s && !snapshot_.prompts_withheld) {
         if (*next->in_s < -kMoveOverdue_s) {

@@ -13,6 +13,7 @@ namespace drumwatch {
 namespace {
 
 constexpr double kMilli = 1000;
+constexpr double kWeightWithin_pct = 2;  // judgement, no source
 
 TargetPtr target_of(RecordReader& reader, const RoastRecord& row) {
     if (row.target_name.empty()) return nullptr;
@@ -44,10 +45,20 @@ std::string closed(const RoastRecord& row) {
     return {};
 }
 
+/// Whether something else was charged than the target plans. What it did to the curve the curve says itself.
+std::string other_weight(const LateFacts& facts, const Target& target) {
+    if (!facts.charge_kg || !target.charge_kg) return {};
+    const double off_pct = 100 * (*facts.charge_kg / *target.charge_kg - 1);
+    if (std::fabs(off_pct) < kWeightWithin_pct) return {};
+    return fmt::format(" {:.4g} kg were charged, {:.0f} % {} than the {:.4g} kg planned.", *facts.charge_kg,
+                       std::fabs(off_pct), off_pct > 0 ? "more" : "less", *target.charge_kg);
+}
+
 /// What the facts make of the roast, in sentences.
 std::string outcome(const JudgedRoast& before, const JudgedRoast& after) {
     std::string text = fmt::format("Roast {}: recorded.", after.row.id);
     if (!after.target) return text + " It followed no target, so nothing is judged.";
+    text += other_weight(after.facts, *after.target);
     const auto findings = late_findings(after.facts, *after.target);
     for (const LateFinding& finding : findings) text += " " + words(finding);
     if (!after.verdict) return text + " It has no verdict.";

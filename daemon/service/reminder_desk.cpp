@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "config/limiter.hpp"
+
 namespace drumwatch {
 
 namespace {
@@ -36,7 +38,7 @@ Result<ReminderState> state_of(const ReminderConfig& reminder, const std::vector
     state.unit = unit_word(reminder.unit);
     state.every = reminder.every;
     state.counted = counted(reminder.unit, use.value());
-    state.due = state.counted >= reminder.every;
+    state.due = *state.counted >= reminder.every;
     if (reminder.unit == ReminderUnit::kilograms) state.without_weight = use.value().without_weight;
     if (ever) {
         state.done_at = last->done;
@@ -45,7 +47,25 @@ Result<ReminderState> state_of(const ReminderConfig& reminder, const std::vector
     return state;
 }
 
+ReminderState limiter_state(const LimiterConfig& limiter, const std::vector<CareRow>& care, WallTime now) {
+    ReminderState state;
+    state.name = kLimiterTest;
+    state.unit = "months";
+    state.every = static_cast<double>(limiter.test_every_months);
+    const auto last = std::find_if(care.begin(), care.end(),
+                                   [](const CareRow& row) { return row.reminder == kLimiterTest; });
+    if (last != care.end()) {
+        state.done_at = last->done;
+        state.done_by = last->who;
+    }
+    const auto months = months_since_test(limiter, state.done_at, now);
+    state.due = !months || *months >= limiter.test_every_months;
+    if (months) state.counted = *months;
+    return state;
+}
+
 Result<std::vector<ReminderState>> states_of(const std::vector<ReminderConfig>& reminders,
+                                             const LimiterConfig& limiter, WallTime now,
                                              RecordReader& reader) {
     const auto care = reader.newest_care();
     if (!care) return Error{care.error()};
@@ -55,6 +75,7 @@ Result<std::vector<ReminderState>> states_of(const std::vector<ReminderConfig>& 
         if (!state) return Error{state.error()};
         states.push_back(std::move(state.value()));
     }
+    if (limiter.stated) states.push_back(limiter_state(limiter, care.value(), now));
     return states;
 }
 
@@ -80,21 +101,24 @@ double counted(ReminderUnit unit, const MachineUse& use) {
 ReminderDesk::ReminderDesk(const Config& config, Recorder& recorder, QueryDesk& queries, const Clock& clock,
                            Post post)
     : reminders_(config.reminders),
+      limiter_(config.limiter),
       recorder_(recorder),
       queries_(queries),
       clock_(clock),
       post_(std::move(post)) {}
 
 void ReminderDesk::tick(Tick now) {
-    if (reminders_.empty() || asking_ || (asked_ && now - *asked_ < kPace_ms)) return;
+    const bool none = reminders_.empty() && !limiter_.stated;
+    if (none || asking_ || (asked_ && now - *asked_ < kPace_ms)) return;
     asked_ = now;
     ask();
 }
 
 void ReminderDesk::ask() {
     asking_ = true;
-    queries_.look([this, post = post_, reminders = reminders_](RecordReader* reader, const std::string& why) {
-        auto states = reader ? states_of(reminders, *reader) : Error{why};
+    queries_.look([this, post = post_, reminders = reminders_, limiter = limiter_, now = clock_.wall()](
+                      RecordReader* reader, const std::string& why) {
+        auto states = reader ? states_of(reminders, limiter, now, *reader) : Error{why};
         post([this, states = std::move(states)] {
             asking_ = false;
             if (states) return take(states.value());
@@ -106,15 +130,23 @@ void ReminderDesk::ask() {
 void ReminderDesk::take(std::vector<ReminderState> states) {
     for (const ReminderState& state : states) {
         if (!state.due || was_due(states_, state.name)) continue;
-        spdlog::info("due: {} ({:.4g} of {:.4g} {})", state.name, state.counted, state.every, state.unit);
+        if (state.counted)
+            spdlog::info("due: {} ({:.4g} {} since it was done; every {:.4g})", state.name, *state.counted,
+                         state.unit, state.every);
+        else
+            spdlog::info("due: {} (nobody has stated when it was last done)", state.name);
     }
     states_ = std::move(states);
 }
 
+bool ReminderDesk::knows(const std::string& name) const {
+    return (limiter_.stated && name == kLimiterTest) ||
+           std::any_of(reminders_.begin(), reminders_.end(),
+                       [&](const ReminderConfig& one) { return one.name == name; });
+}
+
 void ReminderDesk::done(ReminderDone said, Answer answer) {
-    const bool known = std::any_of(reminders_.begin(), reminders_.end(),
-                                   [&](const ReminderConfig& one) { return one.name == said.name; });
-    if (!known)
+    if (!knows(said.name))
         return answer(
             {404, true, fmt::format("No reminder is called \"{}\" in the configuration.", said.name)});
     // What waits is written first: a roast that is just over must not count again.

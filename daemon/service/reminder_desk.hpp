@@ -7,6 +7,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "config/config.hpp"
@@ -17,6 +18,9 @@
 #include "web/api.hpp"
 
 namespace drumwatch {
+
+/// The reminder of the limiter's test, where a limiter is stated.
+inline constexpr std::string_view kLimiterTest = "test of the independent high-limit control";
 
 /// How much of it one reminder counts, in its own unit.
 double counted(ReminderUnit unit, const MachineUse& use);
@@ -37,11 +41,13 @@ class ReminderDesk {
     const std::vector<ReminderState>& states() const { return states_; }
 
   private:
+    bool knows(const std::string& name) const;
     void ask();
     void keep(const ReminderDone& said, std::uint64_t after_roast, const Answer& answer);
     void take(std::vector<ReminderState> states);
 
     std::vector<ReminderConfig> reminders_;
+    LimiterConfig limiter_;
     Recorder& recorder_;
     QueryDesk& queries_;
     const Clock& clock_;

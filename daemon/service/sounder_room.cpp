@@ -15,7 +15,8 @@ SounderRoom::SounderRoom(const Config& config, BusRoom& buses, const Clock& cloc
       post_(std::move(post)),
       configs_(config.sounders),
       schedule_(config.sounder_test_at, config.chirp_at_start && !config.sounders.empty()),
-      keeps_days_(!config.sounders.empty() && !(config.simulated && config.simulated->stepped)) {
+      keeps_days_(!config.sounders.empty() && !(config.simulated && config.simulated->stepped)),
+      chimes_prompts_(config.chime_prompts) {
     for (const SounderConfig& sounder : configs_) sounders_.emplace_back().config = &sounder;
     start_thread(config, std::move(pressed));
 }
@@ -103,6 +104,7 @@ void SounderRoom::drive(const Snapshot& now) {
     for (const AlarmView& alarm : now.alarms)
         onset_ = std::max(onset_, static_cast<std::uint32_t>(alarm.occurrence));
     if (thread_) thread_->tell(now.sounder.pattern, onset_);
+    if (thread_ && chimes_prompts_ && chimes_.look(now)) thread_->prompt();
     look_at_schedule(now);
     go_on_testing(now);
     std::uint32_t lit_now = 0;

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "alarms/prompt_chimes.hpp"
 #include "config/config.hpp"
 #include "core/clock.hpp"
 #include "core/event.hpp"
@@ -83,8 +84,10 @@ class SounderRoom {
     SounderSchedule schedule_;
     bool keeps_days_;  ///< false on a stepped station: the wall clock means nothing there
     CoilTests tests_;
-    bool thread_waits_ = false;              ///< its test comes when the coils' has ended
-    std::uint32_t onset_ = 0;                ///< the newest alarm's number so far
+    bool thread_waits_ = false;  ///< its test comes when the coils' has ended
+    std::uint32_t onset_ = 0;    ///< the newest alarm's number so far
+    PromptChimes chimes_;
+    bool chimes_prompts_;
     std::unique_ptr<SounderThread> thread_;  ///< nothing where the box has neither outputs nor buttons
 };
 

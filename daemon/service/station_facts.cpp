@@ -67,6 +67,7 @@ StationFacts station_facts(const Config& config, std::vector<std::string> buses)
     facts.speed = config.simulated ? config.simulated->speed : 1;
     facts.limiter = limiter_sentence(config.limiter);
     facts.site_card = config.site_card;
+    facts.advice = config.advice;
     return facts;
 }
 

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "core/alarm_advice.hpp"
 #include "core/command.hpp"
 #include "core/snapshot.hpp"
 #include "core/wall_time.hpp"
@@ -27,6 +28,7 @@ struct StationFacts {
     double speed = 1;
     std::string limiter;  ///< sentence: "independent limiter at bean probe, 245 °C" or the standing notice
     std::string site_card;
+    SiteAdvices advice;
 };
 
 /// A sounder or light, as it was last found.
@@ -41,9 +43,9 @@ struct SounderState {
 /// One of the site's reminders of care for the machine, and what was counted since it was last done.
 struct ReminderState {
     std::string name;
-    std::string unit;  ///< "batches", "kg" (charged) or "h" (of roasting)
+    std::string unit;  ///< "batches", "kg" (charged), "h" (of roasting) or "months"
     double every = 0;
-    double counted = 0;
+    std::optional<double> counted;  ///< nothing: not known since when
     bool due = false;
     std::uint64_t without_weight = 0;  ///< batches that a count of kg misses
     std::optional<WallTime> done_at;   ///< nothing: never, then the whole record counts

@@ -91,17 +91,17 @@ Json alarm_number(const AlarmView& alarm, Milli value_milli) {
 }
 
 Json alarm_json(const AlarmView& alarm, const Snapshot& snapshot, const StationFacts& facts) {
-    const AlarmAdvice& row = advice(alarm.rule);
+    const ShownAdvice shown = shown_advice(alarm.rule, facts.advice, facts.site_card);
     return {{"id", alarm.occurrence},
             {"rule", word(alarm.rule)},
             {"priority", word(alarm.priority)},
             {"state", word(alarm.state)},
             {"text", words(alarm, facts.channels)},
-            {"response", response(alarm.rule, facts.site_card)},
-            {"causes", row.causes},
-            {"consequence", row.consequence},
-            {"time_allowed_s", row.time_allowed_s},
-            {"owner", row.owner},
+            {"response", shown.response},
+            {"causes", shown.causes},
+            {"consequence", shown.consequence},
+            {"time_allowed_s", shown.time_allowed_s},
+            {"owner", shown.owner},
             {"since_s", seconds_between(alarm.since, snapshot.tick)},
             {"silenced", alarm.silenced},
             {"value", alarm_number(alarm, alarm.value_milli)},
@@ -157,7 +157,7 @@ Json reminders_json(const BoxState& box) {
     for (const ReminderState& reminder : box.reminders) {
         all.push_back({{"name", reminder.name},
                        {"due", reminder.due},
-                       {"counted", reminder.counted},
+                       {"counted", number_or_null(reminder.counted)},
                        {"every", reminder.every},
                        {"unit", reminder.unit},
                        {"without_weight", reminder.without_weight},

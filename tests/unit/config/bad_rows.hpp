@@ -13,13 +13,13 @@ struct BadRow {
 
 inline constexpr BadRow kBadRows[] = {
     {R"~("every_batches": 8)~", R"~("every_batches": 0)~",
-     R"~(11:449: /reminders/0/every_batches: is 0; a number from 1 to 100000 batches would be right)~"},
+     R"~(11:472: /reminders/0/every_batches: is 0; a number from 1 to 100000 batches would be right)~"},
     {R"~("every_batches": 8)~", R"~("every_batches": 8, "every_kg": 5)~",
-     R"~(11:400: /reminders/0: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
+     R"~(11:423: /reminders/0: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
     {R"~(, "every_hours": 80)~", R"~()~",
-     R"~(11:503: /reminders/2: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
+     R"~(11:526: /reminders/2: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
     {R"~("clean the cyclone")~", R"~("empty the chaff bin")~",
-     R"~(11:462: /reminders/1/name: another reminder is called "empty the chaff bin" already)~"},
+     R"~(11:485: /reminders/1/name: another reminder is called "empty the chaff bin" already)~"},
     {R"~("station": "Saltmarsh Mill, station 2")~", R"~("staton": "Saltmarsh Mill, station 2")~",
      R"~(1:1: /station: is missing and must be given
 2:3: /staton: is not a known key; did you mean "station"?)~"},
@@ -61,10 +61,12 @@ inline constexpr BadRow kBadRows[] = {
 9:32: /channels/1/bus: there is no bus "logger"; the buses are "controller" or "controller")~"},
     {R"~("name": "exhaust")~", R"~("name": "bean")~",
      R"~(9:14: /channels/1/name: "bean" names another channel already
-15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch)~"},
+15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch
+19:1324: /alarms/flame_out: no channel is called "exhaust": there is nothing to watch)~"},
     {R"~("name": "exhaust")~", R"~("name": "Exhaust Gas")~",
      R"~(9:14: /channels/1/name: must be lower-case letters, digits and underscores, a letter first
-15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch)~"},
+15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch
+19:1324: /alarms/flame_out: no channel is called "exhaust": there is nothing to watch)~"},
     {R"~("bus": "logger", "unit")~", R"~("bus": "loger", "unit")~",
      R"~(9:32: /channels/1/bus: there is no bus "loger"; did you mean "logger"?)~"},
     {R"~("unit": "°C")~", R"~("unit": "C")~",
@@ -109,9 +111,10 @@ inline constexpr BadRow kBadRows[] = {
      R"~(11:22: /sounder/bus: there is no bus "controler"; did you mean "controller"?)~"},
     {R"~("setting_c": 250)~", R"~("setting_c": 230)~",
      R"~(14:35: /alarms/bean_high_high/limit_c: is 235 °C and must be below the limiter's setting at the bean probe, 230 °C)~"},
-    {R"~("limiter": {"place": "bean", "setting_c": 250})~", R"~("limiter": "nothing")~",
+    {R"~("limiter": {"place": "bean", "setting_c": 250, "tested": "2026-03-31", "test_every_months": 6})~",
+     R"~("limiter": "nothing")~",
      R"~(12:14: /limiter: must be "none stated", or where the machine's independent high-limit control measures and what it is set to: {"place": "bean", "setting_c": 250})~"},
-    {R"~(  "limiter": {"place": "bean", "setting_c": 250},
+    {R"~(  "limiter": {"place": "bean", "setting_c": 250, "tested": "2026-03-31", "test_every_months": 6},
 )~",
      R"~()~", R"~(1:1: /limiter: is missing and must be given)~"},
     {R"~("limit_c": 235)~", R"~("limit": 235)~",
@@ -192,9 +195,10 @@ inline constexpr BadRow kBadRows[] = {
     {R"~("unit": "%")~", R"~("unit": "rpm")~",
      R"~(10:53: /channels/2/unit: does not fit a channel called "burner"; "%", "kPa" or "" would be right)~"},
     {R"~("name": "exhaust")~", R"~("name": "chimney")~",
-     R"~(15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch)~"},
+     R"~(15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch
+19:1324: /alarms/flame_out: no channel is called "exhaust": there is nothing to watch)~"},
     {R"~("limit_c": 300, )~", R"~()~",
-     R"~(15:21: /alarms/exhaust_high/limit_c: is missing; there is no usual limit for an exhaust)~"},
+     R"~(15:21: /alarms/exhaust_high/limit_c: is missing; there is no usual limit for "exhaust_high")~"},
     {R"~(, "modbus": {"table": "input", "address": 65535, "type": "uint16"})~", R"~()~",
      R"~(10:5: /channels/2/modbus: is missing; a channel on bus "controller" needs it)~"},
     {R"~("modbus": {"table": "input")~", R"~("text": {"field": 1}, "modbus": {"table": "input")~",
@@ -247,12 +251,12 @@ inline constexpr BadRow kBadRows[] = {
      R"~("sounder": {"bus": "controller", "coil": 4}, "sounders": [])~",
      R"~(11:60: /sounders: "sounder" is there too: give either "sounder" (one coil) or "sounders" (a list))~"},
     {R"~("meaning": "next_mark")~", R"~("meaning": "mark")~",
-     R"~(11:315: /buttons/1/meaning: is "mark"; "acknowledge", "silence", "next_mark" or "move_done" would be right)~"},
+     R"~(11:338: /buttons/1/meaning: is "mark"; "acknowledge", "silence", "next_mark" or "move_done" would be right)~"},
     {R"~("discrete_input": 3)~", R"~("input": 3)~",
-     R"~(11:303: /buttons/1/discrete_input: is missing; a button on a bus needs it
-11:349: /buttons/1/input: is not a known key; the keys here are "meaning", "name", "chip", "line", "active_low", "bias", "debounce_ms", "bus", "discrete_input" or "unit_id")~"},
+     R"~(11:326: /buttons/1/discrete_input: is missing; a button on a bus needs it
+11:372: /buttons/1/input: is not a known key; the keys here are "meaning", "name", "chip", "line", "active_low", "bias", "debounce_ms", "bus", "discrete_input" or "unit_id")~"},
     {R"~("bias": "up")~", R"~("bias": "pull_up")~",
-     R"~(11:277: /buttons/0/bias: is "pull_up"; "as_is", "none", "up" or "down" would be right)~"},
+     R"~(11:300: /buttons/0/bias: is "pull_up"; "as_is", "none", "up" or "down" would be right)~"},
     {R"~("sounder_test_at": "04:15")~", R"~("sounder_test_at": "4:15")~",
      R"~(11:114: /sounder_test_at: is "4:15"; a time of day such as "05:30", or "never", would be right)~"},
 };

@@ -29,7 +29,7 @@ TEST_CASE("config: every key is read") {
     CHECK(modbus.timeout_ms == 400);
     CHECK(modbus.time_register == 3);
     CHECK(modbus.writable_coils == std::vector<std::uint16_t>{4, 5});
-    REQUIRE(modbus.channels.size() == 2);
+    REQUIRE(modbus.channels.size() == 7);
     const ChannelSource& bean = modbus.channels[0];
     CHECK(bean.channel == 0);
     CHECK(bean.fahrenheit);
@@ -53,7 +53,7 @@ TEST_CASE("config: every key is read") {
     CHECK(serial.writable_coils.empty());
     CHECK(serial.channels.at(0).text->field == 2);
     CHECK(serial.channels.at(0).text->open_text == "---");
-    REQUIRE(config.channels.size() == 3);
+    REQUIRE(config.channels.size() == 8);
     CHECK(config.channels[0].role == Role::bean);
     CHECK(config.channels[0].unit == Unit::celsius);
     CHECK(config.channels[0].span_low_milli == -20'000);   // -4 °F
@@ -67,6 +67,7 @@ TEST_CASE("config: every key is read") {
     CHECK(config.sounders[0].what == Indicator::buzzer);
     CHECK(config.sounder_test_at == 4 * 60 + 15);
     CHECK(!config.chirp_at_start);
+    CHECK(config.chime_prompts);
     REQUIRE(config.buttons.size() == 2);
     CHECK(
         config.buttons[0].line ==
@@ -97,6 +98,8 @@ TEST_CASE("config: every key is read") {
     CHECK(config.alarms[AlarmRule::drift].deadband == 0.5);
     CHECK(config.alarms[AlarmRule::bus_silent].priority == Priority::high);
     CHECK(config.alarms[AlarmRule::record_failing].on_delay_ms == 500);
+    CHECK(config.limiter.tested == "2026-03-31");
+    CHECK(config.limiter.test_every_months == 6);
     CHECK(config.site_card == "Call the floor lead.");
     CHECK(config.verdict.gap_s == 17);
     CHECK(config.verdict.end_hold_c == 2.6);
@@ -110,6 +113,36 @@ TEST_CASE("config: every key is read") {
     CHECK(config.web.allowed_hosts == std::vector<std::string>{"station-2.local"});
     CHECK(config.targets == std::vector<std::string>{"/srv/station/targets/a.json", "/srv/b.json"});
     CHECK(config.chosen_target == "a");
+}
+
+TEST_CASE("config: every alarm's section is read, each number where it belongs") {
+    const Config config = right(kFullConfig);
+    using R = RuleSettings;
+    using enum AlarmRule;
+    const auto& alarms = config.alarms;
+    const R reading{true, 0, 6, 7'000, 21'000, Priority::high, true};
+    for (const auto& [rule, limit] :
+         {std::pair{inlet_high, 450.0}, {drum_high, 280.0}, {oxidiser_cold, 700.0}}) {
+        R expected = reading;
+        expected.limit = limit;
+        CHECK(alarms[rule] == expected);
+    }
+    CHECK(alarms[bean_high] == R{true, 8, 1.5, 4'000, 9'000, Priority::low, true});
+    CHECK(alarms[drop_overdue] == R{true, 4, 1.5, 4'000, 9'000, Priority::low, true});
+    CHECK(alarms[stall] == R{true, 0.5, 2, 30'000, 31'000, Priority::low, false});
+    CHECK(alarms[runaway_rise] == R{true, 9, 2, 30'000, 31'000, Priority::low, false});
+    CHECK(alarms[flame_out] == R{true, 25, 2, 30'000, 31'000, Priority::low, false});
+    CHECK(alarms[cooling_slow] == R{true, 20, 3, 240'000, 11'000, Priority::medium, false});
+    CHECK(alarms[carbon_monoxide_high] == R{true, 90, 4, 12'000, 40'000, Priority::high, true});
+    CHECK(alarms[carbon_monoxide] == R{true, 30, 3, 13'000, 41'000, Priority::high, false});
+    CHECK(alarms[bean_probe_fault].bad_readings == 2);
+    CHECK(alarms[bean_probe_fault].of_readings == 6);
+    for (const AlarmRule rule : {probe_fault, disk_low, clock_doubtful, processor_hot, sounder_failed})
+        CHECK(alarms[rule] == R{true, 0, 0, 8'000, 33'000, Priority::low, true});
+    const auto& own = config.advice[static_cast<std::size_t>(drift)];
+    CHECK(own == SiteAdvice{"Look at the burner first.", "a late move", "the cup", 45, "floor lead"});
+    CHECK(config.advice[static_cast<std::size_t>(stall)].owner == "floor lead");
+    CHECK_FALSE(config.advice[static_cast<std::size_t>(stall)].response);
 }
 
 TEST_CASE("config: sounders of each kind are read, with names of their own or by what they stand on") {

@@ -23,6 +23,9 @@ TEST_CASE("each part of a configuration that differs is named, with when it is t
     after.alarms[AlarmRule::drift].limit = 3;
     CHECK(one(before, after).find("/alarms/drift: will be taken over with the next watch") == 0);
     after = before;
+    after.advice[static_cast<std::size_t>(AlarmRule::drift)].owner = "floor lead";
+    CHECK(one(before, after) == "/alarms/drift/advice: waits for a restart of the daemon");
+    after = before;
     after.targets = {"conf/targets/fen-meadow.json"};
     CHECK(one(before, after).find("/targets: taken over") == 0);
     after = before;
@@ -39,7 +42,8 @@ TEST_CASE("each part of a configuration that differs is named, with when it is t
     after.buttons.push_back(ButtonConfig{});
     after.sounder_test_at.reset();
     after.chirp_at_start = false;
-    CHECK(differences(before, after).size() == 4);
+    after.chime_prompts = true;
+    CHECK(differences(before, after).size() == 5);
     after = before;
     after.web.port = 1;
     CHECK(one(before, after) == "/web: waits for a restart of the daemon");

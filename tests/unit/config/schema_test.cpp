@@ -1,6 +1,7 @@
 // conf/: the schema and the README have the reader's keys, no more and no fewer; every example is right.
 #include <doctest/doctest.h>
 
+#include <cctype>
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -16,6 +17,8 @@ using namespace drumwatch;
 using Json = nlohmann::json;
 
 namespace {
+
+bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 std::string conf(const std::string& name) { return std::string(DRUMWATCH_SOURCE_DIR) + "/conf/" + name; }
 
@@ -63,32 +66,44 @@ TEST_CASE("schema: the README of conf explains every key") {
     }
 }
 
-TEST_CASE("schema: its defaults and the README's are those of the alarms") {
-    const Json definitions = Json::parse(text_of(conf("station.schema.json"))).at("$defs");
+TEST_CASE("schema: the README's defaults are those of the alarms") {
     const std::string readme = text_of(conf("README.md"));
     const AlarmSettings alarms;
-    const std::pair<const char*, AlarmRule> sections[] = {{"high_high", AlarmRule::bean_high_high},
-                                                          {"exhaust_high", AlarmRule::exhaust_high},
-                                                          {"drift", AlarmRule::drift}};
-    for (const auto& [section, rule] : sections) {
-        const Json& properties = definitions.at(section).at("properties");
-        CHECK(properties.at("on_delay_s").at("default") ==
-              static_cast<double>(alarms[rule].on_delay_ms) / 1000);
-        CHECK(properties.at("off_delay_s").at("default") ==
-              static_cast<double>(alarms[rule].off_delay_ms) / 1000);
+    for (const AlarmKeys& keys : kAlarmTable) {
+        const std::size_t from = readme.find("\n| `" + std::string(keys.name()) + "` | ");
+        REQUIRE_MESSAGE(from != std::string::npos, keys.name());
+        const std::string line = readme.substr(from + 1, readme.find('\n', from + 1) - from - 1);
+        const RuleSettings& rule = alarms[keys.rule];
+        const auto says = [&](std::string_view key, double value) {
+            std::ostringstream text;
+            text << "`" << key << "` " << value;
+            const std::size_t at = line.find(text.str());
+            const bool found = at != std::string::npos && !std::isdigit(line[at + text.str().size()]);
+            CHECK_MESSAGE(found, line, " lacks ", text.str());
+        };
+        says(keys.delay_key, static_cast<double>(rule.on_delay_ms) / 1000);
+        says("off_delay_s", static_cast<double>(rule.off_delay_ms) / 1000);
+        if (rule.on && !keys.limit_key.empty()) says(keys.limit_key, rule.limit);
+        if (!keys.deadband_key.empty()) says(keys.deadband_key, rule.deadband);
+        for (const JsonKey& key : keys.keys) {
+            const std::string quoted = "`" + std::string(key.name) + "`";
+            if (key.name == "priority") {
+                CHECK_MESSAGE(has(line, quoted + " " + std::string(name(rule.priority))), line);
+            } else if (key.name == "latches") {
+                CHECK_MESSAGE(has(line, quoted + (rule.latches ? " true" : " false")), line);
+            } else if (key.name != "advice") {
+                CHECK_MESSAGE(has(line, quoted), line, " lacks ", quoted);
+            }
+        }
     }
+    const Json definitions = Json::parse(text_of(conf("station.schema.json"))).at("$defs");
     CHECK(definitions.at("high_high").at("properties").at("limit_c").at("default") ==
           alarms[AlarmRule::bean_high_high].limit);
     CHECK(definitions.at("drift").at("properties").at("limit_corridors").at("default") ==
           alarms[AlarmRule::drift].limit);
-    for (const AlarmRule rule :
-         {AlarmRule::bean_probe_fault, AlarmRule::bus_silent, AlarmRule::record_failing}) {
-        std::ostringstream line;
-        line << "| `" << name(rule) << "` | `on_delay_s` "
-             << static_cast<double>(alarms[rule].on_delay_ms) / 1000 << ", `off_delay_s` "
-             << alarms[rule].off_delay_ms / 1000 << ",";
-        CHECK_MESSAGE(readme.find(line.str()) != std::string::npos, line.str());
-    }
+    for (const AlarmKeys& keys : kAlarmTable)
+        CHECK(definitions.at("alarms").at("properties").at(std::string(keys.name())).at("$ref") ==
+              "#/$defs/" + std::string(keys.shape));
 }
 
 TEST_CASE("conf: every example station is right as it is") {

@@ -51,7 +51,7 @@ the floor lead.")~",
 2:121: /simulated/stepped: is text; true or false would be right
 2:126: /simulated: not JSON: the comma before this is too much
 3:3: not JSON: a comma is missing before this)~"},
-    {R"~("limiter": {"place": "bean", "setting_c": 250},)~",
+    {R"~("limiter": {"place": "bean", "setting_c": 250, "tested": "2026-03-31", "test_every_months": 6},)~",
      R"~(limiter: {'place': "bean", "setting": 250},)~",
      R"~(12:3: /limiter: not JSON: a key stands in double quotes
 12:12: /limiter/setting_c: is missing and must be given
@@ -105,7 +105,7 @@ the floor lead.")~",
 }})~",
      R"~(26:59: /target: not JSON: text stands in double quotes
 27:2: not JSON: this is too much: everything is closed already)~"},
-    {R"~("setting_c": 250},)~", R"~("setting": 250}},)~",
+    {R"~("setting_c": 250, "tested": "2026-03-31", "test_every_months": 6},)~", R"~("setting": 250}},)~",
      R"~(12:48: not JSON: everything is closed before this: one closing brace may be too many; what comes after was not looked at, nor were keys and values)~"},
     {R"~("order": "CDAB", "open_raw": -1}},)~", R"~("order": "CDAB" "open_raw": -1]},)~",
      R"~(8:98: /channels/0/modbus: not JSON: a comma is missing before this

@@ -1,6 +1,7 @@
 // A batch's life in the engine: charged, marked, dropped, judged, taken back.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "bench.hpp"
@@ -284,6 +285,18 @@ TEST_CASE("ready to charge says what is missing, each thing by itself") {
     cold.until(-30);
     CHECK(cold.engine.snapshot().ready.missing == kMissingChargeTemperature);
     CHECK(*cold.engine.snapshot().ready.charge_c == doctest::Approx(195).epsilon(0.001));
+
+    cold.until(30);
+    REQUIRE(cold.prompts(PromptKind::charge_not_as_planned));
+    const auto& prompts = cold.engine.snapshot().prompts;
+    const auto said = std::find_if(prompts.begin(), prompts.end(), [](const PromptView& prompt) {
+        return prompt.kind == PromptKind::charge_not_as_planned;
+    });
+    CHECK(words(*said, cold.engine.snapshot()) == "charged 15 °C colder than planned");
+    cold.until(92);
+    CHECK_FALSE(cold.prompts(PromptKind::charge_not_as_planned));
+    bench.until(30);
+    CHECK_FALSE(bench.prompts(PromptKind::charge_not_as_planned));
 
     Bench none;
     CHECK(none.until(-30).ready.missing == kMissingTarget);

@@ -131,7 +131,11 @@ TEST_CASE(
     CHECK(site.give(1, {{"roasted_kg", 10.14}}, "b").status == 200);  // sent again
     site.start();
     CHECK(site.shown() == Disposition::taste);
-    site.give(1, {{"roasted_kg", 10.2}, {"charge_kg", 11.93}, {"colour", 57.0}}, "c");
+    const CommandAnswer less = site.give(1, {{"charge_kg", 11.0}}, "less");
+    CHECK(less.text.find("11 kg were charged, 8 % less than the 12 kg planned.") != std::string::npos);
+    const CommandAnswer near =
+        site.give(1, {{"roasted_kg", 10.2}, {"charge_kg", 11.93}, {"colour", 57.0}}, "c");
+    CHECK(near.text.find("planned") == std::string::npos);
     CHECK(site.shown() == Disposition::clear);
     site.give(1, {{"colour", 49.0}}, "d");
     CHECK(site.shown() == Disposition::hold);

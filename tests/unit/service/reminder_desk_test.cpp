@@ -31,6 +31,12 @@ class Floor {
         start();
     }
 
+    void state_limiter(const std::string& tested) {
+        config_.limiter.stated = true;
+        config_.limiter.tested = tested;
+        start();
+    }
+
     /// As after a restart: the record only.
     void start() {
         desk_.reset();
@@ -115,11 +121,11 @@ TEST_CASE("batches, kilograms and hours are counted from what was roasted") {
     CHECK(some[0].counted == 3);
     CHECK(some[0].due);
     CHECK(some[1].unit == "kg");
-    CHECK(some[1].counted == doctest::Approx(6.25 + 6.5));  // one weighed, one as planned
+    CHECK(some[1].counted.value() == doctest::Approx(6.25 + 6.5));  // one weighed, one as planned
     CHECK(some[1].without_weight == 1);
     CHECK_FALSE(some[1].due);
     CHECK(some[2].unit == "h");
-    CHECK(some[2].counted == doctest::Approx(3 * kRoast_ms / 3.6e6));
+    CHECK(some[2].counted.value() == doctest::Approx(3 * kRoast_ms / 3.6e6));
     CHECK(some[2].due);
     CHECK_FALSE(some[2].done_at);
 }
@@ -135,7 +141,7 @@ TEST_CASE("what is done is counted anew, for that reminder only, and after a res
     CHECK(now[0].counted == 0);
     CHECK(now[0].done_by == "Ada");
     CHECK(now[0].done_at->unix_ms == 1'700'000'000'000);
-    CHECK(now[1].counted == doctest::Approx(19.5));
+    CHECK(now[1].counted.value() == doctest::Approx(19.5));
     floor.roast(4,
                 RoastState::finished);  // it was in the drum when the bin was emptied: its chaff came after
     floor.start();
@@ -163,4 +169,29 @@ TEST_CASE("the record is asked once a minute, and at once after a saying") {
     floor.inbox().run_one();
     CHECK(floor.desk().states()[0].counted == 1);
     CHECK(floor.desk().states()[1].counted == 0);
+}
+
+TEST_CASE(
+    "the limiter's test comes round by the calendar, from the day stated or from when it was said to be "
+    "done") {
+    Floor floor;  // the clock stands at 2023-11-14
+    floor.state_limiter("");
+    const std::string name(kLimiterTest);
+    ReminderState test = floor.look().back();
+    CHECK(test.name == name);
+    CHECK(test.due);
+    CHECK_FALSE(test.counted);
+    floor.state_limiter("2022-11-15");
+    test = floor.look().back();
+    CHECK(test.counted == 11);
+    CHECK_FALSE(test.due);
+    floor.state_limiter("2022-11-14");
+    test = floor.look().back();
+    CHECK(test.counted == 12);
+    CHECK(test.due);
+    CHECK(floor.done(name).status == 200);
+    test = floor.look().back();
+    CHECK(test.counted == 0);
+    CHECK_FALSE(test.due);
+    CHECK(test.done_by == "Ada");
 }
