@@ -61,6 +61,7 @@ AlarmBookMemory after_restart(const AlarmBookMemory& before, const AlarmSettings
         if (alarm.state == AlarmState::out_of_service) {
             after.alarms[i].state = alarm.state;
             after.alarms[i].since = now;
+            after.notes = before.notes;
         } else if (settings.rules[i].latches && (is_active(alarm.state) || is_latched(alarm.state))) {
             after.alarms[i] = kept_latched(alarm, now);
         }
@@ -138,8 +139,12 @@ void AlarmBook::end_batch() {
     for (Alarm& alarm : memory_.alarms) alarm.until = {};
 }
 
+bool AlarmBook::stays_in_service(AlarmRule rule, bool roasting) const {
+    return always_in_service(rule) || (guards(rule) && roasting);
+}
+
 Refusal AlarmBook::take_out(AlarmRule rule, bool roasting, Tick now) {
-    if (always_in_service(rule) || (guards(rule) && roasting)) return Refusal::stays_in_service;
+    if (stays_in_service(rule, roasting)) return Refusal::stays_in_service;
     Alarm& taken = alarm(rule);
     const auto next = after(taken.state, AlarmAct::take_out, nature(rule));
     if (!next) return Refusal::already_so;
@@ -159,15 +164,36 @@ Refusal AlarmBook::put_back(AlarmRule rule) {
     return Refusal::none;
 }
 
+void AlarmBook::keep_note(AlarmRule rule, PutAsideNote note) {
+    auto notes = std::make_shared<PutAsideNotes>(memory_.notes ? *memory_.notes : PutAsideNotes{});
+    (*notes)[static_cast<std::size_t>(rule)] = std::move(note);
+    memory_.notes = std::move(notes);
+}
+
+AlarmView AlarmBook::view_of(AlarmRule rule) const {
+    const Alarm& alarm = (*this)[rule];
+    const auto goes = [&](AlarmAct act) { return after(alarm.state, act, nature(rule)).has_value(); };
+    return {alarm.occurrence,
+            rule,
+            alarm.judged.priority,
+            alarm.state,
+            alarm.silenced,
+            alarm.since,
+            alarm.judged.value_milli,
+            alarm.judged.limit_milli,
+            alarm.judged.members,
+            alarm.first,
+            alarm.suppressed_by,
+            alarm.until,
+            !guards(rule) && (alarm.state == AlarmState::shelved || goes(AlarmAct::shelve)),
+            !stays_in_service(rule, memory_.roasting) && goes(AlarmAct::take_out)};
+}
+
 FixedList<AlarmView, kAlarmRules> AlarmBook::present() const {
     FixedList<AlarmView, kAlarmRules> views;
     if (calm()) return views;
     for (std::size_t i = 0; i < kAlarmRules; ++i) {
-        const Alarm& alarm = memory_.alarms[i];
-        if (!is_listed(alarm)) continue;
-        views.push_back({alarm.occurrence, static_cast<AlarmRule>(i), alarm.judged.priority, alarm.state,
-                         alarm.silenced, alarm.since, alarm.judged.value_milli, alarm.judged.limit_milli,
-                         alarm.judged.members, alarm.first, alarm.suppressed_by, alarm.until});
+        if (is_listed(memory_.alarms[i])) views.push_back(view_of(static_cast<AlarmRule>(i)));
     }
     std::sort(views.begin(), views.end(), [](const AlarmView& a, const AlarmView& b) {
         if (is_put_aside(a.state) != is_put_aside(b.state)) return is_put_aside(b.state);

@@ -44,6 +44,8 @@ class AlarmBook {
     void end_batch();
     Refusal take_out(AlarmRule rule, bool roasting, Tick now);
     Refusal put_back(AlarmRule rule);
+    /// Who has just put a rule aside, and why. Allocates.
+    void keep_note(AlarmRule rule, PutAsideNote note);
 
     /// Active and latched ones, highest priority first, then the oldest; then what is put aside.
     FixedList<AlarmView, kAlarmRules> present() const;
@@ -55,6 +57,7 @@ class AlarmBook {
     bool safety_relevant_active() const;
     bool high_present() const;
     bool flood() const { return memory_.flood; }
+    const PutAsideNotesPtr& notes() const { return memory_.notes; }
     const AlarmBookMemory& memory() const { return memory_; }
 
   private:
@@ -83,6 +86,8 @@ class AlarmBook {
     Event& say(const Turn& turn, EventKind kind, Tick at);
     Alarm& alarm(AlarmRule rule) { return memory_.alarms[static_cast<std::size_t>(rule)]; }
     Alarm* find(std::uint64_t occurrence);
+    bool stays_in_service(AlarmRule rule, bool roasting) const;
+    AlarmView view_of(AlarmRule rule) const;
     AlarmNature nature(AlarmRule rule) const { return {settings_[rule].latches, (*this)[rule].holds}; }
     void choose_pattern(Tick now);
     void watch_flood(Tick now, Edges& edges);

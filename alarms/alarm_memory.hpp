@@ -38,6 +38,7 @@ struct AlarmBookMemory {
     bool roasting = false;
     NewestOnsets<kFloodOnsets> onsets;
     bool flood = false;
+    PutAsideNotesPtr notes;  ///< null: nobody has put anything aside yet
 };
 
 /// What outlives a restart, as of `now`: alarms of rules that latch, latched now whatever their condition

@@ -1,8 +1,11 @@
 // The vocabulary of alarms that other rooms need; rules and lifecycle stand in alarms/.
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <memory>
 #include <optional>
+#include <string>
 #include <string_view>
 
 #include "core/milli.hpp"
@@ -128,8 +131,20 @@ struct AlarmView {
     std::uint16_t members = 0;  ///< bits of the channels that stand under it
     std::int8_t first = -1;     ///< the one of them that was first
     SuppressedBy suppressed_by = SuppressedBy::nothing;
-    Tick until;  ///< shelved: when it comes back
+    Tick until;                 ///< shelved: when it comes back
+    bool can_shelve = false;    ///< else it would be refused now
+    bool can_take_out = false;  ///< out of service; else it would be refused now
 };
+
+/// Who put an alarm aside, and why, in that person's words.
+struct PutAsideNote {
+    std::string who;
+    std::string reason;
+    bool operator==(const PutAsideNote&) const = default;
+};
+/// By rule. Shared, so that a tick copies no text.
+using PutAsideNotes = std::array<PutAsideNote, kAlarmRules>;
+using PutAsideNotesPtr = std::shared_ptr<const PutAsideNotes>;
 
 /// What the sounder does now.
 enum class Pattern : std::uint8_t { off, high, medium, low };

@@ -191,6 +191,8 @@ struct Snapshot {
     FixedList<FanPoint, 8> fan;
     std::optional<VerdictView> last_verdict;
     FixedList<AlarmView, kAlarmRules> alarms;
+    PutAsideNotesPtr put_aside_notes;  ///< null: none; counts for what is put aside now
+    bool alarm_flood = false;  ///< more came than a person can follow (alarms/figures/flood_watch.hpp)
     FixedList<PromptView, 8> prompts;
     bool prompts_withheld = false;  ///< a safety-relevant alarm is active
     SounderView sounder;

@@ -125,6 +125,8 @@ void Engine::say_alarm_act(const Command& command) {
         event.priority = alarm.judged.priority;
         return event;
     };
+    const bool aside = command.kind == CommandKind::shelve || command.kind == CommandKind::out_of_service;
+    if (aside) alarms_.keep_note(command.rule, {command.who, command.text});
     switch (command.kind) {
         case CommandKind::acknowledge:
             told(EventKind::alarm_acknowledged).occurrence = command.occurrence;

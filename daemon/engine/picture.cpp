@@ -159,6 +159,8 @@ void Engine::draw(Tick now) {
     }
     snapshot_.ready = ready(now);
     snapshot_.alarms = alarms_.present();
+    if (snapshot_.put_aside_notes != alarms_.notes()) snapshot_.put_aside_notes = alarms_.notes();
+    snapshot_.alarm_flood = alarms_.flood();
     snapshot_.sounder = alarms_.sounder(now);
     draw_prompts(now);
 }

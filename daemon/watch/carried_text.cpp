@@ -94,20 +94,46 @@ AlarmMemory alarm_from(const Json& json) {
     return alarm;
 }
 
+/// Of what is put aside now; the others' have done their time.
+Json notes_object(const AlarmBookMemory& book) {
+    Json notes = Json::object();
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const AlarmState state = book.alarms[i].state;
+        const bool counts = state == AlarmState::shelved || state == AlarmState::out_of_service;
+        if (!book.notes || !counts) continue;
+        const PutAsideNote& note = (*book.notes)[i];
+        notes[std::string(name(static_cast<AlarmRule>(i)))] = {{"who", note.who}, {"reason", note.reason}};
+    }
+    return notes;
+}
+PutAsideNotesPtr notes_from(const Json& json) {
+    if (json.empty()) return nullptr;
+    auto notes = std::make_shared<PutAsideNotes>();
+    for (std::size_t i = 0; i < kAlarmRules; ++i) {
+        const auto note = json.find(std::string(name(static_cast<AlarmRule>(i))));
+        if (note == json.end()) continue;
+        (*notes)[i] = {note->at("who").get<std::string>(), note->at("reason").get<std::string>()};
+    }
+    return notes;
+}
+
 Json alarms_object(const AlarmBookMemory& book) {
     Json alarms = Json::object();
     for (std::size_t i = 0; i < kAlarmRules; ++i)
         alarms[std::string(name(static_cast<AlarmRule>(i)))] = alarm_object(book.alarms[i]);
     Json onsets = Json::array();  // the oldest first
     for (std::size_t i = book.onsets.count; i > 0; --i) onsets.push_back(book.onsets.at_ms[i - 1]);
-    return {{"occurrences", book.occurrences},
-            {"judged_at_ms", book.judged_at.ms},
-            {"roasting", book.roasting},
-            {"flood", book.flood},
-            {"onsets_ms", onsets},
-            {"sounding", name(book.sounding)},
-            {"sounding_since_ms", book.sounding_since.ms},
-            {"rules", alarms}};
+    Json json = {{"occurrences", book.occurrences},
+                 {"judged_at_ms", book.judged_at.ms},
+                 {"roasting", book.roasting},
+                 {"flood", book.flood},
+                 {"onsets_ms", onsets},
+                 {"sounding", name(book.sounding)},
+                 {"sounding_since_ms", book.sounding_since.ms},
+                 {"rules", alarms}};
+    const Json notes = notes_object(book);
+    if (!notes.empty()) json["put_aside"] = notes;
+    return json;
 }
 AlarmBookMemory alarms_from(const Json& json) {
     AlarmBookMemory book;
@@ -117,6 +143,7 @@ AlarmBookMemory alarms_from(const Json& json) {
     book.judged_at.ms = json.value("judged_at_ms", book.judged_at.ms);
     book.roasting = json.value("roasting", false);
     book.flood = json.value("flood", false);
+    book.notes = notes_from(json.value("put_aside", Json::object()));
     for (const Json& at : json.value("onsets_ms", Json::array())) book.onsets.add(at.get<std::int64_t>());
     for (std::size_t i = 0; i < kAlarmRules; ++i) {
         const std::string rule(name(static_cast<AlarmRule>(i)));

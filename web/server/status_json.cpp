@@ -105,7 +105,10 @@ Json alarm_json(const AlarmView& alarm, const Snapshot& snapshot, const StationF
             {"since_s", seconds_between(alarm.since, snapshot.tick)},
             {"silenced", alarm.silenced},
             {"value", alarm_number(alarm, alarm.value_milli)},
-            {"limit", alarm_number(alarm, alarm.limit_milli)}};
+            {"limit", alarm_number(alarm, alarm.limit_milli)},
+            {"unit", words(unit_of(alarm.rule))},
+            {"can_shelve", alarm.can_shelve},
+            {"can_take_out", alarm.can_take_out}};
 }
 
 /// Highest priority first.
@@ -127,11 +130,17 @@ Json put_aside_json(const Snapshot& snapshot) {
     for (const AlarmView& alarm : snapshot.alarms) {
         if (!is_put_aside(alarm.state)) continue;
         const bool shelved = alarm.state == AlarmState::shelved;
+        const bool by_person = alarm.state != AlarmState::suppressed;
+        const bool noted = by_person && snapshot.put_aside_notes;
+        const PutAsideNote note =
+            noted ? (*snapshot.put_aside_notes)[static_cast<std::size_t>(alarm.rule)] : PutAsideNote{};
         all.push_back(
             {{"rule", word(alarm.rule)},
              {"title", advice(alarm.rule).title},
              {"state", word(alarm.state)},
-             {"why", words(alarm.suppressed_by)},
+             {"why", by_person ? "" : words(alarm.suppressed_by)},
+             {"who", note.who},
+             {"reason", note.reason},
              {"since_s", seconds_between(alarm.since, snapshot.tick)},
              {"back_in_s",
               shelved ? Json(std::max(0.0, seconds_between(snapshot.tick, alarm.until))) : Json(nullptr)}});
@@ -200,6 +209,7 @@ std::string status_json(const Snapshot& snapshot, const BoxState& box, const Sta
     add_following(status, snapshot);
     status["last_verdict"] = verdict_json(snapshot, box);
     status["alarms"] = alarms_json(snapshot, facts);
+    status["alarm_flood"] = snapshot.alarm_flood;
     status["alarms_put_aside"] = put_aside_json(snapshot);
     status["prompts"] = prompts_json(snapshot);
     status["prompts_withheld"] = snapshot.prompts_withheld;

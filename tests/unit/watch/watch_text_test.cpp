@@ -70,6 +70,10 @@ Carried full_carried(const TargetPtr& target) {
     carried.alarms.onsets.add(6'900'000);
     carried.alarms.onsets.add(6'950'000);
     carried.alarms.flood = true;
+    carried.alarms.alarms[static_cast<std::size_t>(AlarmRule::disk_low)].state = AlarmState::out_of_service;
+    PutAsideNotes notes;
+    notes[static_cast<std::size_t>(AlarmRule::disk_low)] = {"Ines", "a \"new\" disk"};
+    carried.alarms.notes = std::make_shared<const PutAsideNotes>(notes);
     carried.failed_sounders = 2;
     carried.cooling = CoolingView{98, Tick{7'100'000}, 55.5};
     carried.last_verdict = full_verdict(target);
@@ -132,6 +136,9 @@ TEST_CASE("a Begin comes back from its text without loss") {
     const Carried& carried = back.value().carried;
     CHECK(carried.failed_sounders == 5);
     CHECK(carried.alarms.alarms[0].judged.condition == Condition::between);
+    REQUIRE(carried.alarms.notes != nullptr);
+    CHECK((*carried.alarms.notes)[static_cast<std::size_t>(AlarmRule::disk_low)] ==
+          PutAsideNote{"Ines", "a \"new\" disk"});
     CHECK(carried.last_verdict->moves[0].made_at_s == 1.0 / 3);
     CHECK(std::isnan(carried.last_verdict->verdict.reasons[0].extra));
     CHECK(carried.warm_up[0].samples[0] == Sample{201'300, Quality::suspect, true});

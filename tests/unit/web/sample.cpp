@@ -81,6 +81,26 @@ void fill_plan(Snapshot& s) {
     s.fan.push_back({30, -0.6, 1.8});
 }
 
+void fill_put_aside(Snapshot& s) {
+    AlarmView aside;
+    aside.rule = AlarmRule::stall;
+    aside.state = AlarmState::shelved;
+    aside.until = s.tick + 120'000;
+    s.alarms.push_back(aside);
+    aside.rule = AlarmRule::disk_low;
+    aside.state = AlarmState::out_of_service;
+    s.alarms.push_back(aside);
+    aside.rule = AlarmRule::exhaust_high;
+    aside.state = AlarmState::suppressed;
+    aside.suppressed_by = SuppressedBy::probe_fault;
+    s.alarms.push_back(aside);
+    PutAsideNotes notes;
+    notes[static_cast<std::size_t>(AlarmRule::stall)] = {"", "a trial roast"};
+    notes[static_cast<std::size_t>(AlarmRule::disk_low)] = {"Ines", "the disk is replaced"};
+    s.put_aside_notes = std::make_shared<const PutAsideNotes>(notes);
+    s.alarm_flood = true;
+}
+
 void fill_end(Snapshot& s) {
     VerdictView verdict;
     verdict.verdict.roast = 11;
@@ -101,7 +121,9 @@ void fill_end(Snapshot& s) {
                     1,
                     -1,
                     {},
-                    {}};
+                    {},
+                    true,
+                    true};
     AlarmView hot{8,
                   AlarmRule::bean_high_high,
                   Priority::high,
@@ -113,13 +135,16 @@ void fill_end(Snapshot& s) {
                   1,
                   -1,
                   {},
-                  {}};
+                  {},
+                  false,
+                  false};
     AlarmView quiet;
     quiet.rule = AlarmRule::bus_silent;
     quiet.state = AlarmState::normal;
     s.alarms.push_back(drift);
     s.alarms.push_back(hot);
     s.alarms.push_back(quiet);
+    fill_put_aside(s);
     s.prompts.push_back({PromptKind::move_due, 18.0, 1, 60});
     s.sounder = {true, Pattern::medium, false};
 }

@@ -100,6 +100,27 @@ TEST_CASE("alarms come highest first and a normal one is not listed") {
     CHECK(alarms[1]["id"] == 7);
     CHECK(alarms[1]["since_s"] == 21.0);
     CHECK(alarms[1]["value"] == 2.9);
+    CHECK(alarms[1]["unit"] == "°C");
+    CHECK(alarms[1]["can_shelve"] == true);
+    CHECK(alarms[0]["can_take_out"] == false);
+}
+
+TEST_CASE("what is put aside is told with its time, its person and its reason; a flood by itself") {
+    const json status = status_of(sample_snapshot());
+    CHECK(mismatches(status) == "");
+    const json& aside = status["alarms_put_aside"];
+    REQUIRE(aside.size() == 3);
+    CHECK(aside[0]["back_in_s"] == 120.0);
+    CHECK(aside[0]["who"] == "");
+    CHECK(aside[0]["reason"] == "a trial roast");
+    CHECK(aside[1]["state"] == "out_of_service");
+    CHECK(aside[1]["who"] == "Ines");
+    CHECK(aside[1]["back_in_s"].is_null());
+    CHECK(aside[2]["state"] == "suppressed");
+    CHECK(aside[2]["why"] != "");
+    CHECK(aside[2]["reason"] == "");
+    CHECK(status["alarm_flood"] == true);
+    CHECK(status_of(Snapshot{})["alarm_flood"] == false);
 }
 
 TEST_CASE("an idle station fits the schema too") {
