@@ -54,6 +54,9 @@ function measure(least_text_px) {
             const alarm = element.matches(".alarm-buttons button:not(.more)");
             const [width, height] = alarm ? [120, 120] : [90, 48];
             if (box.width < width || box.height < height) found.push([element.textContent, `button ${box.width} x ${box.height}`]);
+            const side = element.matches(".corner-side, .alarm-open") && document.documentElement.clientWidth >= 1280;
+            if (side && box.height < 90) found.push([element.textContent, `${box.height} px tall`]);
+            if (element.scrollHeight > element.clientHeight + 1) found.push([element.textContent, "higher than its button"]);
             if (element.scrollWidth > element.clientWidth + 1) found.push([element.textContent, "wider than its button"]);
         }
         if (element.matches(".alarm") && element.scrollHeight > element.clientHeight + 1) found.push([text, "alarm is cut off"]);

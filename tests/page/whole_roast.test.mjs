@@ -114,7 +114,15 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         const alarm = page.locator(".corner .alarm", { hasText: /bean/ });
         await wait(alarm);
         await shot("alarm");
-        await alarm.getByRole("button", { name: "acknowledge" }).click();
+        await alarm.locator(".alarm-open").click();
+        const sheet = page.getByRole("dialog");
+        await wait(sheet.getByText("a broken or loose probe, plug or cable"));
+        await wait(sheet.getByText("This is no safety function."));
+        assert.equal(await sheet.getByRole("button", { name: /^shelve/ }).count(), 0, "a probe fault is not offered for the shelf");
+        await shot("detail");
+        await sheet.getByRole("button", { name: /^acknowledge$/ }).click();
+        await wait(sheet.getByText(/acknowledged|no longer present/).first());
+        await sheet.getByRole("button", { name: "close" }).click();
         await page.waitForFunction(() => !document.querySelector(".corner .alarm"), null, { timeout: kLongMs });
     });
 
@@ -140,7 +148,7 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         assert.equal(await page.locator(".verdict-word").innerText(), now.last_verdict.disposition);
         for (const reason of now.last_verdict.reasons.slice(0, 3)) await wait(page.locator(".reasons li", { hasText: reason.text }));
         // On a machine that is busy with other things a bus may have been late: what a person does then.
-        const standing = page.locator(".corner .alarm").getByRole("button", { name: "acknowledge" });
+        const standing = page.locator(".corner .alarm").getByRole("button", { name: /^acknowledge$/ });
         while ((await standing.count()) > 0) {
             console.log(`acknowledged: ${await page.locator(".corner .alarm").first().innerText()}`);
             await standing.first().click();
@@ -148,6 +156,44 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         }
         await wait(page.locator(".batch-row", { hasText: now.last_verdict.disposition }));
         await shot("verdict");
+    });
+
+    await step("an alarm is shelved, stands in the list with its time, and comes back by hand", async () => {
+        // None that may be shelved need be active in a good roast: the daemon is asked as another tablet would ask it.
+        const asked = await page.evaluate(() =>
+            fetch("/api/alarms/shelve", {
+                method: "POST",
+                headers: { "Content-Type": "application/json", "X-Drumwatch": "1" },
+                body: JSON.stringify({ client_id: "other-tablet-1", who: "Jory", rule: "record_failing", minutes: 5, text: "the disk is looked at" }),
+            }).then((each) => each.status),
+        );
+        assert.equal(asked, 200);
+        await button(/1 put aside/).click();
+        const sheet = page.getByRole("dialog");
+        await wait(sheet.getByText(/shelved for \d+\ss, by Jory: back in \d+\s(s|min) at the latest/));
+        await wait(sheet.getByText("“the disk is looked at”"));
+        await shot("put-aside");
+        await sheet.getByRole("button", { name: "unshelve" }).click();
+        await wait(sheet.getByText("Nothing is put aside"));
+        await sheet.getByRole("button", { name: "close" }).click();
+        assert.deepEqual((await status()).alarms_put_aside, []);
+    });
+
+    await step("the figures of the alarms count what came, and the sounders are listed", async () => {
+        await button("alarms…").click();
+        const sheet = page.getByRole("dialog");
+        await sheet.getByRole("button", { name: "figures" }).click();
+        const summary = await sheet.locator(".summary").innerText();
+        assert.match(summary, /^[1-9]\d* alarms? in/);
+        await sheet.getByRole("button", { name: "by rule" }).click();
+        await wait(sheet.getByRole("rowheader", { name: "bean probe fault" }));
+        await sheet.getByRole("button", { name: "by roast" }).click();
+        await wait(sheet.getByRole("rowheader", { name: "1", exact: true }));
+        await shot("figures");
+        await sheet.getByRole("button", { name: "sounders" }).click();
+        const { sounders } = await status();
+        await wait(sheet.getByText(sounders.length === 0 ? "No sounder is set up" : `sounder ${sounders[0].name}:`).first());
+        await sheet.getByRole("button", { name: "close" }).click();
     });
 
     await step("a weight is recorded with the batch, and the answer says what became of the verdict", async () => {

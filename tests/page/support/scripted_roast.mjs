@@ -1,6 +1,7 @@
 // A made-up roast at Saltmarsh Mill in the JSON of the daemon's API, for states of the page that a real roast reaches
 // rarely (two alarms, no probe, a held batch). Nothing of the daemon is proved with it: whole_roast.test.mjs runs the
 // real one.
+import { bus, drift, exhaust, heat, kAside, kFailed, kFloodAlarms, kSounders, kStateAlarms, probe, record } from "./scripted_alarms.mjs";
 
 // Shape of the target: the reference case of the project's roasting model, probe reading in °C by s since charge.
 export const kPoints = [
@@ -65,6 +66,7 @@ export const kNormal = {
     at_s: 492, roast: true, target: true, drift_s: null, drift_per_min: 3, cracked_s: null, alarms: [], bean: "good",
     withheld: false, verdict: null, cooling: null, missing: null, links: [], writing: true, pattern: "off", silenced: false,
     site_card: "Card 3 by the door. Shift lead: bell 2.", overdue: false, by_hand: false, silent: false, prompts: [],
+    aside: [], flood: false, sounders: kSounders, limiter: "Independent high-limit control at bean, 245 °C.",
     station: "Saltmarsh Mill, station 2", coffee: "Fen Meadow, washed", name: "fen-meadow-washed",
 };
 
@@ -151,7 +153,7 @@ export function status_of(state) {
         id: `3-${sequence_of(state)}`, watch: 3, sequence: sequence_of(state), tick_ms: kTick,
         station: state.station, machine: "12 kg drum", build: "0.1.0",
         utc: new Date(Date.UTC(2026, 10, 25, 10, 34) + t * 1000).toISOString(),
-        simulated: null, limiter: "Independent limiter at the bean probe, 245 °C.",
+        simulated: null, limiter: state.limiter,
         channels: {
             bean: good ? channel(bean_c, "°C", state.roast ? round(rise(t)) : 0.2) : missing("°C", state.bean),
             exhaust: state.silent ? missing("°C", "bus_silent") : channel(221.4, "°C", 2.1),
@@ -175,6 +177,7 @@ export function status_of(state) {
         fan: state.roast && state.target && good && t >= 150
             ? [15, 30, 45, 60, 75, 90].map((in_s) => ({ in_s, low_c: d - in_s * 0.012 + (outside ? in_s * 0.02 : 0), high_c: d + in_s * 0.016 + (outside ? in_s * 0.03 : 0) }))
             : [],
+        alarm_flood: state.flood, alarms_put_aside: state.aside, sounders: state.sounders,
         last_verdict: state.verdict, alarms: state.alarms, prompts: state.prompts, prompts_withheld: state.withheld,
         sounder: { on: false, pattern: state.pattern, silenced: state.silenced },
         record: state.writing ? { writing: true, text: "written 1 s ago" } : { writing: false, text: "the disk is full" },
@@ -182,16 +185,7 @@ export function status_of(state) {
     };
 }
 
-// Alarms and reasons in the words of the daemon (daemon/core/words.cpp).
-const kCard = kNormal.site_card;
-const alarm = (id, rule, priority, state, text, response, since_s) => ({ id, rule, priority, state, text, response, since_s, silenced: false, value: null, limit: null });
-const drift = (state, by_c = 2.9, side = "over") => alarm(7, "drift", "medium", state, `drift: ${by_c.toFixed(1)} °C ${side} the target`, "Look at the next planned move and at what was moved last. The batch may need a cup.", 21);
-const heat = (state) => alarm(9, "bean_high_high", "high", state, "bean 246.2 °C: over 240.0 °C", kCard, 4);
-const probe = (state) => alarm(8, "bean_probe_fault", "high", state, "bean probe: open circuit", "The bean temperature can't be seen, nor can an overtemperature. Follow the machine's manual. Look at the probe, its plug and its cable.", 19);
-const bus = (state) => alarm(6, "bus_silent", "high", state, "no answer from the bus of bean, exhaust, burner, airflow", "The machine's values can't be seen. Follow the machine's manual. Look at the cable, the power of the instrument and its address.", 20);
-const record = (state) => alarm(5, "record_failing", "medium", state, "readings are not being recorded", "Following and alarms go on from memory. Look at the disk: free space, card, power. Note this batch by hand.", 64);
-const exhaust = (state) => alarm(4, "exhaust_high", "low", state, "exhaust 302.1 °C: over 300.0 °C", kCard, 130);
-
+// Reasons in the words of the daemon (daemon/core/verdict_words.cpp).
 const kReasons = [
     { rule: "move_off", text: "The move burner to 60 was 45 s late; 10 s is allowed.", value: 44.8, limit: 10, calls_for: "taste" },
     { rule: "outside", text: "The bean was outside the corridor for 31 s on end (15 s is allowed), 1.8 °C hotter than the target at the furthest.", value: 31, limit: 15, calls_for: "taste" },
@@ -236,5 +230,13 @@ export const kStates = {
     dropped_hold: { ...kNoBatch, verdict: verdict("hold", kHoldReasons, 45), missing: [kCold, "readings are not being recorded"], writing: false, alarms: [record("acknowledged")] },
     dropped_unjudged: { ...kNoBatch, verdict: verdict("unjudged", kUnjudgedReasons, 45), missing: [kCold] },
     ready: { ...kNoBatch, at_s: 900, cooling: { ...kTray, since_s: 245 }, verdict: verdict("taste", kReasons, 245), missing: [] },
+    shelved: { ...kNormal, aside: kAside.slice(0, 1) },
+    put_aside: { ...kNormal, drift_s: 436, alarms: [drift("unacknowledged")], aside: kAside, pattern: "medium" },
+    put_aside_between: { ...kNoBatch, at_s: 900, missing: [], aside: kAside, sounders: kFailed, limiter: undefined },
+    sounder_failed: { ...kNormal, sounders: kFailed },
+    all_at_once: { ...kNormal, drift_s: 436, alarms: [heat("unacknowledged"), drift("unacknowledged"), exhaust("acknowledged")], aside: kAside, sounders: kFailed, withheld: true, pattern: "high", limiter: "No independent high-limit control is stated for this machine." },
+    flood: { ...kNormal, alarms: kFloodAlarms, flood: true, withheld: true, pattern: "high" },
+    ...Object.fromEntries(Object.entries(kStateAlarms).map(([name, alarm]) => [name, { ...kNormal, alarms: [alarm] }])),
+    limiter_due: { ...kNormal, limiter: { stated: true, place: "exhaust", setting_c: 260, tested: "2025-10-02", due: true } },
     not_ready: { ...kNoBatch, at_s: 900, cooling: null, target: false, verdict: verdict("hold", kReasons, 2045), missing: ["choose a target", kCold], links: ["bus kiln: no answer for 12 s, trying again"] },
 };

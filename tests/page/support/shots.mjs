@@ -1,8 +1,10 @@
 // Pictures of every state, and of what one tap brings, in every size, light and dark, for the eye:
 //   DRUMWATCH_PAGE_DIST=... node tests/page/support/shots.mjs OUT_DIR [STATE...]
+// SHOTS_OF=tablet-light,phone-dark takes these alone.
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { dist_dir, kSizes, launch, open_page } from "./browser.mjs";
+import { kAlarmSheets } from "./alarm_sheets.mjs";
 import { kStates } from "./scripted_roast.mjs";
 import { Station } from "./station.mjs";
 
@@ -25,6 +27,13 @@ const kTaps = {
     settings: ["roasting", tap("settings")],
     safety: ["roasting", tap("Watches only")],
     all_alarms: ["two_alarms", tap(/2 more/)],
+    ...Object.fromEntries(Object.entries(kAlarmSheets).map(([name, each]) => [`sheet_${name}`, each])),
+    refused: ["drift", async (page, station) => {
+        station.answer = () => ({ status: 409, body: { detail: "it is latched: acknowledge and reset it first" } });
+        await kAlarmSheets.shelving[1](page);
+        await page.getByRole("dialog").getByRole("button", { name: "shelve for 10 min" }).click();
+    }],
+    no_limiter: ["all_at_once", tap("Watches only")],
     all_reasons: ["dropped_hold", (page) => page.locator(".glance.deviation").click()],
     batch: ["dropped_taste", tap(/^9 .*hold/)],
     fahrenheit: ["drift_acknowledged", set("°F")],
@@ -46,12 +55,14 @@ if (!out) {
     console.error("usage: node shots.mjs OUT_DIR [STATE...]");
     process.exit(2);
 }
+const kOnly = process.env.SHOTS_OF?.split(",");
 mkdirSync(out, { recursive: true });
 const browser = await launch();
 for (const name of wanted.length ? wanted : [...Object.keys(kStates), ...Object.keys(kTaps)]) {
     const [state, act] = kTaps[name] ?? [name, () => {}];
     for (const size of Object.keys(kSizes))
         for (const scheme of ["light", "dark"]) {
+            if (kOnly && !kOnly.includes(`${size}-${scheme}`)) continue;
             const station = new Station(dist_dir(), kStates[state]);
             const page = await open_page(browser, await station.start(), { size, scheme });
             await page.waitForTimeout(300);

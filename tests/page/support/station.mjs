@@ -6,6 +6,7 @@ import { createServer } from "node:http";
 import { extname, join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
+import { kFigures } from "./scripted_alarms.mjs";
 import { history_of, kStates, kTarget, sequence_of, status_of } from "./scripted_roast.mjs";
 
 const kTypes = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
@@ -39,6 +40,7 @@ export class Station {
         this.posts = [];
         this.targets = kTargets;
         this.roasts = kRoasts;
+        this.figures = kFigures;
         this.answer = (_path, _body) => ({ status: 200, body: { recorded: true, text: "" } });
         this.streams = new Set();
         this.urls = [];
@@ -88,6 +90,8 @@ export class Station {
         if (url.pathname === "/api/targets") return json(response, { targets: this.targets });
         if (url.pathname.startsWith("/api/targets/")) return json(response, kTarget);
         if (url.pathname === "/api/roasts") return json(response, { roasts: this.roasts });
+        if (url.pathname === "/api/alarms/figures")
+            return this.figures ? json(response, this.figures) : json(response, { detail: "not now" }, 504);
         const file = url.pathname === "/" ? "index.html" : url.pathname.slice(1);
         try {
             const body = readFileSync(join(this.dist, file));

@@ -57,7 +57,7 @@ test("alarm colours are those of the Okabe-Ito set", () => {
 });
 
 test("nothing but alarms and black and white is coloured in the other style sheets", () => {
-    for (const name of ["layout", "parts", "alarms", "between", "plots", "small"]) {
+    for (const name of ["layout", "parts", "alarms", "aside", "between", "plots", "small"]) {
         const text = readFileSync(join(kPageDir, `src/style/${name}.css`), "utf8");
         const colours = [...text.matchAll(/#[0-9a-fA-F]{3,8}\b/g)].map((each) => each[0]);
         assert.deepEqual(colours.filter((colour) => !["#000", "#fff"].includes(colour)), [], name);

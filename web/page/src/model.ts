@@ -1,5 +1,6 @@
 // Everything the page knows, and the few ways in which it changes. One object; whoever changes it calls redraw().
 import type { RoastEntry, Status, TargetEntry, TargetFile } from "./logic/api";
+import type { AlarmFigures } from "./logic/api_alarms";
 import { type Outcome, send_command } from "./logic/commands";
 import { History } from "./logic/history";
 import { Link } from "./logic/link";
@@ -17,6 +18,10 @@ export type Dialog =
     | "safety"
     | "settings"
     | "alarms"
+    | "alarm"
+    | "aside"
+    | "sounders"
+    | "figures"
     | "roast"
     | "batch"
     | null;
@@ -40,6 +45,7 @@ export class Model {
     settings: Settings = load_settings();
     dialog: Dialog = null;
     batch = 0; // whose sheet "batch" is
+    alarm = 0; // whose sheet "alarm" is
     undo: Undo | null = null;
     notice = "";
     sleep_note = "";
@@ -94,6 +100,17 @@ export class Model {
     show_batch(id: number): void {
         this.batch = id;
         this.show("batch");
+    }
+
+    show_alarm(id: number): void {
+        this.alarm = id;
+        this.show("alarm");
+    }
+
+    /** How good the alarms are, or a sentence. */
+    async alarm_figures(query: string): Promise<AlarmFigures | string> {
+        const figures = await this.get<AlarmFigures>(`/api/alarms/figures${query}`);
+        return figures ?? "The daemon does not give the figures now.";
     }
 
     /** The whole batch once the record has told of it; until then the verdict alone. */

@@ -69,11 +69,24 @@ export function in_order(alarms: Alarm[]): Alarm[] {
     );
 }
 
+/** "1 medium, 1 low". */
+export function counted_words(alarms: Alarm[]): string {
+    return (["high", "medium", "low"] as Priority[])
+        .map((priority) => [alarms.filter((alarm) => alarm.priority === priority).length, priority] as const)
+        .filter(([count]) => count > 0)
+        .map(([count, priority]) => `${count} ${priority}`)
+        .join(", ");
+}
+
 /** "2 more: 1 medium, 1 low". */
 export function others_words(others: Alarm[]): string {
-    const parts = (["high", "medium", "low"] as Priority[])
-        .map((priority) => [others.filter((alarm) => alarm.priority === priority).length, priority] as const)
-        .filter(([count]) => count > 0)
-        .map(([count, priority]) => `${count} ${priority}`);
-    return `${others.length} more: ${parts.join(", ")}`;
+    return `${others.length} more: ${counted_words(others)}`;
+}
+
+/** In a flood only the high ones stay in sight, and the highest where there is none; the others are a count. */
+export function split_flood(alarms: Alarm[], flood: boolean): { shown: Alarm[]; folded: Alarm[] } {
+    const ordered = in_order(alarms);
+    if (!flood || ordered.length <= 1) return { shown: ordered, folded: [] };
+    const kept = Math.max(1, ordered.filter((alarm) => alarm.priority === "high").length);
+    return { shown: ordered.slice(0, kept), folded: ordered.slice(kept) };
 }

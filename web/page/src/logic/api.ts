@@ -1,7 +1,8 @@
 // The JSON of the daemon's API as the page reads it. Temperatures are in °C and times in seconds unless the name
 // says otherwise; unit conversion happens only where text is made (units.ts). A value that is not good is null.
+import type { Alarm, Limiter, Priority, PutAside, Sounder } from "./api_alarms";
 
-export type Priority = "high" | "medium" | "low";
+export type { Alarm, Limiter, Priority, PutAside, Sounder } from "./api_alarms";
 export type Disposition = "clear" | "taste" | "hold" | "unjudged";
 export type Milestone = "charge" | "turning_point" | "yellow" | "first_crack" | "second_crack" | "drop";
 
@@ -117,19 +118,6 @@ export interface LastVerdict {
     since_s?: number;
 }
 
-export interface Alarm {
-    id: number;
-    rule: string;
-    priority: Priority;
-    state: string;
-    text: string;
-    response: string;
-    since_s: number;
-    silenced?: boolean;
-    value?: number | null;
-    limit?: number | null;
-}
-
 export interface Prompt {
     kind?: string;
     text: string;
@@ -146,7 +134,7 @@ export interface Status {
     build?: string;
     utc: string;
     simulated?: { speed: number } | null;
-    limiter?: string;
+    limiter?: string | Limiter;
     channels: Record<string, Channel>;
     roast: Roast | null;
     cooling: { id: number; since_s: number; tray_c?: number | null } | null;
@@ -160,9 +148,12 @@ export interface Status {
     fan?: FanPoint[];
     last_verdict: LastVerdict | null;
     alarms: Alarm[];
+    alarm_flood?: boolean;
+    alarms_put_aside?: PutAside[];
     prompts: Prompt[];
     prompts_withheld?: boolean;
     sounder: { on: boolean; pattern: "off" | Priority; silenced?: boolean };
+    sounders?: Sounder[];
     record?: { writing: boolean; text: string };
     links?: string[];
     site_card?: string;

@@ -80,6 +80,28 @@ export function clock_time(utc: string | null | undefined): string {
     return `${String(at.getHours()).padStart(2, "0")}:${String(at.getMinutes()).padStart(2, "0")}`;
 }
 
+const kMonths = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/** "25 November 2026"; of a date, or of an instant where the tablet stands. */
+export function clock_day(text: string): string {
+    const date = /^(\d{4})-(\d\d)-(\d\d)$/.exec(text);
+    const at = date ? new Date(Number(date[1]), Number(date[2]) - 1, Number(date[3])) : new Date(text);
+    return Number.isNaN(at.getTime()) ? kDash : `${at.getDate()} ${kMonths[at.getMonth()]} ${at.getFullYear()}`;
+}
+
 const kQuality: Record<string, string> = {
     never_read: "nothing read yet",
     stale: "no new reading",

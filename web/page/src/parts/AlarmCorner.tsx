@@ -1,20 +1,16 @@
 // Bottom left: the highest alarm in full (shape, number, word, what to do, and the buttons), the others as a counted
-// list one tap away; or, where nothing is wrong, the state of sound, link, record and probes in words.
+// list one tap away; or, where nothing is wrong, the state of sound, link, record and probes in words. Beside it what
+// must be seen without opening anything: alarms that are put aside, and a sounder that can't be heard.
 
-import {
-    can_acknowledge,
-    can_reset,
-    in_order,
-    is_over,
-    kShape,
-    others_words,
-    response_words,
-    state_words,
-} from "../logic/alarms";
+import { is_over, kShape, needs_hand, needs_room, response_words, split_flood, state_words } from "../logic/alarms";
 import type { Alarm, Status } from "../logic/api";
+import { failed_sounders } from "../logic/aside";
+import { limiter_words } from "../logic/limiter";
 import { probes_words } from "../logic/view";
 import { age_words, unbroken } from "../logic/words";
 import type { Model } from "../model";
+import { AlarmButtons } from "./AlarmButtons";
+import { CornerSide } from "./CornerSide";
 import { PriorityShape, use_fit } from "./common";
 
 interface Part {
@@ -22,29 +18,63 @@ interface Part {
     status: Status;
 }
 
+/** Whether the corner needs the companion's place too. */
+export function needs_width(status: Status): boolean {
+    if (status.alarms.length === 0) return false;
+    const aside = (status.alarms_put_aside ?? []).length + failed_sounders(status.sounders).length;
+    return status.alarms.length > 1 || aside > 0 || status.alarms.some((each) => needs_hand(each) || needs_room(each));
+}
+
 export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
-    const [first, ...others] = in_order(status.alarms);
+    const flood = status.alarm_flood === true;
+    const { shown, folded } = split_flood(status.alarms, flood);
+    const [first, ...others] = shown;
+    const limiter = limiter_words(status.limiter, model.settings.scale);
     return (
         <section class="corner" aria-label="alarms">
-            {first ? (
-                <AlarmPanel model={model} alarm={first} others={others} wide={wide} />
-            ) : (
-                <Quiet model={model} status={status} />
-            )}
+            <div class="corner-row">
+                {first ? (
+                    <AlarmPanel model={model} alarm={first} others={others} flood={flood} wide={wide} />
+                ) : (
+                    <Quiet model={model} status={status} />
+                )}
+                {(wide || !first) && (
+                    <CornerSide model={model} status={status} others={[...others, ...folded]} flood={flood} />
+                )}
+            </div>
             <button type="button" class="plain safety" onClick={() => model.show("safety")}>
                 Watches only: no safety device.
+                {limiter.short && <span class="limiter-short"> {limiter.short}</span>}
             </button>
         </section>
     );
 }
 
-export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[]; wide: boolean }) {
-    const { model, alarm, others, wide } = props;
+const kAlsoNamed = 2;
+
+/** Other high ones are named: what is graver than the rest never hides behind a count. */
+function also_words(others: Alarm[]): string[] {
+    const high = others.filter((each) => each.priority === "high");
+    const named = high.slice(0, kAlsoNamed).map((each) => `also high: ${each.text.replaceAll("_", " ")}`);
+    return high.length > kAlsoNamed ? [...named, `and ${high.length - kAlsoNamed} more high`] : named;
+}
+
+interface PanelPart {
+    model: Model;
+    alarm: Alarm;
+    others: Alarm[];
+    flood: boolean;
+    wide: boolean;
+}
+
+export function AlarmPanel({ model, alarm, others, flood, wide }: PanelPart) {
     const live = model.live();
     const title = unbroken(alarm.text.replaceAll("_", " "));
     const since = live ? `since ${age_words(alarm.since_s)}` : "as last heard";
     const response = unbroken(response_words(alarm));
-    const fit = use_fit<HTMLDivElement>([title, response, alarm.state, wide, others.length].join());
+    const also = also_words(others);
+    const fit = use_fit<HTMLDivElement>([title, response, alarm.state, wide, flood, ...also].join());
+    const waits = alarm.state.includes("unacknowledged") && !is_over(alarm);
     return (
         <div
             ref={fit}
@@ -52,47 +82,31 @@ export function AlarmPanel(props: { model: Model; alarm: Alarm; others: Alarm[];
             role="alert"
             data-shape={kShape[alarm.priority]}
         >
-            <PriorityShape priority={alarm.priority} flash={live && can_acknowledge(alarm) && !is_over(alarm)} />
-            <div class="alarm-words">
-                <p class="alarm-title">{title}</p>
-                <p class="alarm-state">
-                    {alarm.priority}, {state_words(alarm)}, {unbroken(since)}
-                </p>
-                <p class="alarm-response">{response}</p>
-            </div>
+            <button
+                type="button"
+                class="alarm-open"
+                title="causes, time allowed and more of this alarm"
+                onClick={() => model.show_alarm(alarm.id)}
+            >
+                <PriorityShape priority={alarm.priority} flash={live && waits} />
+                <span class="alarm-words">
+                    <span class="alarm-title">{title}</span>
+                    <span class="alarm-state">
+                        {alarm.priority}, {state_words(alarm)}, {unbroken(since)}{" "}
+                        <span class="alarm-more">details{"\u00a0"}›</span>
+                    </span>
+                    <span class="alarm-response">{response}</span>
+                    {also.map((each) => (
+                        <span key={each} class="alarm-also">
+                            {unbroken(each)}
+                        </span>
+                    ))}
+                </span>
+            </button>
             <div class="alarm-buttons">
                 <AlarmButtons model={model} alarm={alarm} />
-                {others.length > 0 && (
-                    <button type="button" class="more" onClick={() => model.show("alarms")}>
-                        {unbroken(others_words(others))}
-                    </button>
-                )}
             </div>
         </div>
-    );
-}
-
-export function AlarmButtons({ model, alarm }: { model: Model; alarm: Alarm }) {
-    const live = model.live();
-    const act = (verb: string) => void model.command(`/api/alarms/${alarm.id}/${verb}`);
-    return (
-        <>
-            {can_acknowledge(alarm) && (
-                <button type="button" class="firm" disabled={!live} onClick={() => act("acknowledge")}>
-                    acknowledge
-                </button>
-            )}
-            {can_acknowledge(alarm) && !alarm.silenced && !is_over(alarm) && (
-                <button type="button" disabled={!live} onClick={() => void model.command("/api/alarms/silence")}>
-                    silence
-                </button>
-            )}
-            {can_reset(alarm) && (
-                <button type="button" class="firm" disabled={!live} onClick={() => act("reset")}>
-                    reset
-                </button>
-            )}
-        </>
     );
 }
 

@@ -1,8 +1,8 @@
 // The whole page: four questions in reading order, one corner for what is wrong, one button for the hand.
-import { needs_hand, needs_room } from "../logic/alarms";
+import { needs_hand } from "../logic/alarms";
 import { choose_view } from "../logic/view";
 import type { Model } from "../model";
-import { AlarmCorner } from "./AlarmCorner";
+import { AlarmCorner, needs_width } from "./AlarmCorner";
 import { Batches, Plan } from "./Between";
 import { Companion } from "./Companion";
 import { DeviationPlot } from "./DeviationPlot";
@@ -17,7 +17,7 @@ export function App(props: { model: Model }) {
     const status = model.status();
     if (!status) return <Waiting />;
     const view = choose_view(status);
-    const wide = status.alarms.length > 1 || status.alarms.some((alarm) => needs_hand(alarm) || needs_room(alarm));
+    const wide = needs_width(status);
     const calling = status.alarms.some(needs_hand);
     const alarmed = `${status.alarms.length > 0 ? " alarms" : ""}${wide ? " alarmed" : ""}${calling ? " calling" : ""}`;
     const part = { model, status };

@@ -5,7 +5,7 @@ import { type FactKind, facts_of, kNothingTyped, known_sentence } from "../logic
 import { to_scale, unit_symbol } from "../logic/units";
 import { clock_time, kVerdictMeaning, milestone_words, minutes_seconds, plain, unbroken } from "../logic/words";
 import type { Model } from "../model";
-import { Sheet } from "./Dialogs";
+import { Sheet } from "./Sheet";
 
 const kShown: Milestone[] = ["turning_point", "yellow", "first_crack", "drop"];
 

@@ -1,15 +1,17 @@
-// What is one tap away: reasons, the other alarms, the roast's other marks, settings, the safety words.
-import type { ComponentChildren } from "preact";
-import { useEffect, useRef } from "preact/hooks";
-import { in_order, response_words, state_words } from "../logic/alarms";
+// What is one tap away: reasons, everything of alarms, the roast's other marks, settings, the safety words.
 import type { Status } from "../logic/api";
-import { age_words, kVerdictMeaning, unbroken } from "../logic/words";
+import { limiter_words } from "../logic/limiter";
+import { kVerdictMeaning, unbroken } from "../logic/words";
 import type { Model } from "../model";
-import { AlarmButtons } from "./AlarmCorner";
+import { AlarmDetail } from "./AlarmDetail";
+import { AlarmsDialog } from "./AlarmsDialog";
+import { AsideDialog } from "./AsideDialog";
 import { BatchDialog } from "./BatchDialog";
-import { PriorityShape } from "./common";
+import { FiguresDialog } from "./FiguresDialog";
 import { RoastDialog } from "./RoastDialog";
 import { SettingsDialog } from "./SettingsDialog";
+import { Sheet } from "./Sheet";
+import { SoundersDialog } from "./SoundersDialog";
 import { WhyDeviation, WhyDrop, WhyForecast, WhyMilestones, WhyMove } from "./WhyDialogs";
 
 export interface Part {
@@ -38,35 +40,20 @@ export function Dialogs(part: Part) {
         case "settings":
             return <SettingsDialog {...part} />;
         case "alarms":
-            return <Alarms {...part} />;
+            return <AlarmsDialog {...part} />;
+        case "alarm":
+            return <AlarmDetail key={part.model.alarm} {...part} />;
+        case "aside":
+            return <AsideDialog {...part} />;
+        case "sounders":
+            return <SoundersDialog {...part} />;
+        case "figures":
+            return <FiguresDialog {...part} />;
         case "roast":
             return <RoastDialog {...part} />;
         default:
             return null;
     }
-}
-
-export function Sheet(props: { model: Model; title: string; children: ComponentChildren }) {
-    const ref = useRef<HTMLDialogElement>(null);
-    const open = useRef(true);
-    useEffect(() => {
-        const dialog = ref.current;
-        dialog?.showModal();
-        return () => {
-            open.current = false; // the close event comes later, when another sheet may be open
-            dialog?.close();
-        };
-    }, []);
-    return (
-        <dialog ref={ref} aria-label={props.title} onClose={() => open.current && props.model.show(null)}>
-            <h2>{props.title}</h2>
-            <div class="sheet">{props.children}</div>
-            {/* Has the focus, or a tablet would open its keyboard over a sheet with a field. */}
-            <button type="button" class="firm" autofocus onClick={() => props.model.show(null)}>
-                close
-            </button>
-        </dialog>
-    );
 }
 
 function Verdict({ model, status }: Part) {
@@ -88,6 +75,7 @@ function Verdict({ model, status }: Part) {
 }
 
 function Safety({ model, status }: Part) {
+    const limiter = limiter_words(status.limiter, model.settings.scale);
     return (
         <Sheet model={model} title="Watches only: no safety device">
             <p>
@@ -99,36 +87,21 @@ function Safety({ model, status }: Part) {
                 first. It gives no instructions of its own about fire or gas.
             </p>
             <h3>Independent limiter</h3>
-            <p>{status.limiter || "None stated."}</p>
+            <p>
+                {unbroken(limiter.sentence)} {unbroken(limiter.note)}
+            </p>
+            {!limiter.stated && (
+                <p>
+                    <strong>Such a limiter acts by itself, with a sensor of its own.</strong> Ask whoever looks after
+                    the machine whether it has one, and have it stated in this station's configuration.
+                </p>
+            )}
             <h3>Site card</h3>
             <p>{status.site_card || "No card is set for this station."}</p>
             <p class="small">
                 {status.machine ? `${status.machine}. ` : ""}
                 {status.build ? `Build ${status.build}.` : ""}
             </p>
-        </Sheet>
-    );
-}
-
-function Alarms({ model, status }: Part) {
-    const alarms = in_order(status.alarms);
-    return (
-        <Sheet model={model} title={`Alarms: ${alarms.length}`}>
-            {alarms.map((alarm) => (
-                <div key={alarm.id} class={`alarm listed ${alarm.priority}`}>
-                    <PriorityShape priority={alarm.priority} />
-                    <div class="alarm-words">
-                        <p class="alarm-title">{unbroken(alarm.text.replaceAll("_", " "))}</p>
-                        <p class="alarm-state">
-                            {alarm.priority}, {state_words(alarm)}, since {unbroken(age_words(alarm.since_s))}
-                        </p>
-                        <p class="alarm-response">{unbroken(response_words(alarm))}</p>
-                    </div>
-                    <div class="alarm-buttons">
-                        <AlarmButtons model={model} alarm={alarm} />
-                    </div>
-                </div>
-            ))}
         </Sheet>
     );
 }

@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Milestone } from "../logic/api";
 import { level_words, milestone_words, minutes_seconds } from "../logic/words";
 import type { Part } from "./Dialogs";
-import { Sheet } from "./Dialogs";
+import { Sheet } from "./Sheet";
 
 const kByHand: Milestone[] = ["yellow", "first_crack", "second_crack", "drop"];
 const kAgo = [0, 5, 10, 20, 30];

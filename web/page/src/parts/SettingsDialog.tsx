@@ -2,36 +2,8 @@
 import type { Theme } from "../logic/settings";
 import type { Scale } from "../logic/units";
 import type { Part } from "./Dialogs";
-import { Sheet } from "./Dialogs";
-
-interface Choice<Value> {
-    value: Value;
-    words: string;
-}
-
-function Choices<Value>(props: {
-    label: string;
-    now: Value;
-    choices: Choice<Value>[];
-    choose: (value: Value) => void;
-}) {
-    return (
-        <fieldset>
-            <legend>{props.label}</legend>
-            {props.choices.map((choice) => (
-                <button
-                    key={choice.words}
-                    type="button"
-                    class={choice.value === props.now ? "plain chosen" : "plain"}
-                    aria-pressed={choice.value === props.now}
-                    onClick={() => props.choose(choice.value)}
-                >
-                    {choice.words}
-                </button>
-            ))}
-        </fieldset>
-    );
-}
+import { type Choice, Choices } from "./fields";
+import { Sheet } from "./Sheet";
 
 const kScales: Choice<Scale>[] = [
     { value: "c", words: "°C" },

@@ -13,7 +13,7 @@ import {
 } from "../logic/why";
 import { level_words, minutes_seconds, plain, unbroken } from "../logic/words";
 import type { Part } from "./Dialogs";
-import { Sheet } from "./Dialogs";
+import { Sheet } from "./Sheet";
 
 export function WhyDeviation({ model, status }: Part) {
     const scale = model.settings.scale;
