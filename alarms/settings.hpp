@@ -38,22 +38,22 @@ constexpr std::int64_t calls_again_after_ms(Priority priority) {
 struct AlarmSettings {
     static constexpr RuleSettings kOffUntilSet{false, 0, 3, 5000, 15000, Priority::medium};
     std::array<RuleSettings, kAlarmRules> rules{{
-        {true, 240, 3, 3000, 10000, Priority::high, true},        // bean_high_high
-        {true, 6, 2, 5000, 15000, Priority::medium},              // bean_high
-        kOffUntilSet,                                             // exhaust_high
-        kOffUntilSet,                                             // inlet_high
-        kOffUntilSet,                                             // drum_high
-        {true, 2, 0.25, 10000, 15000, Priority::medium},          // drift
-        {true, 1, 1, 20000, 20000, Priority::low},                // stall
-        {true, 6, 1, 10000, 15000, Priority::medium},             // runaway_rise
-        {true, 3, 1, 5000, 5000, Priority::medium},               // drop_overdue
-        {true, 20, 10, 15000, 15000, Priority::medium},           // flame_out
-        {false, 0, 8, 60000, 60000, Priority::low},               // oxidiser_cold: its permit says
-        {true, 15, 2, 300000, 10000, Priority::low},              // cooling_slow
-        {true, 100, 5, 10000, 30000, Priority::high, true},       // carbon_monoxide_high
-        {true, 35, 5, 10000, 30000, Priority::medium},            // carbon_monoxide
-        {true, 0, 0, 500, 10000, Priority::medium, false, 3, 5},  // bean_probe_fault: high while roasting
-        {true, 0, 0, 3000, 10000, Priority::low},                 // probe_fault
+        {true, 240, 3, 3000, 10000, Priority::high, true},         // bean_high_high
+        {true, 6, 2, 5000, 15000, Priority::medium},               // bean_high
+        kOffUntilSet,                                              // exhaust_high
+        kOffUntilSet,                                              // inlet_high
+        kOffUntilSet,                                              // drum_high
+        {true, 2, 0.25, 10000, 15000, Priority::medium},           // drift
+        {true, 1, 1, 20000, 20000, Priority::low},                 // stall
+        {true, 6, 1, 10000, 15000, Priority::medium},              // runaway_rise
+        {true, 3, 1, 5000, 5000, Priority::medium},                // drop_overdue
+        {true, 20, 10, 15000, 15000, Priority::medium},            // flame_out
+        {false, 0, 8, 60000, 60000, Priority::low},                // oxidiser_cold: its permit says
+        {true, 15, 2, 300000, 10000, Priority::low},               // cooling_slow
+        {true, 100, 5, 10000, 30000, Priority::high, true},        // carbon_monoxide_high
+        {true, 35, 5, 10000, 30000, Priority::medium},             // carbon_monoxide
+        {true, 0, 0, 2000, 10000, Priority::medium, false, 3, 5},  // bean_probe_fault: high while roasting
+        {true, 0, 0, 3000, 10000, Priority::low},                  // probe_fault
         {true, 0, 0, 2000, 10000, Priority::medium},   // bus_silent: after 1 s of silence; high while it
                                                        // carries a roast's bean probe
         {true, 0, 0, 5000, 60000, Priority::medium},   // record_failing

@@ -24,12 +24,13 @@ void suppress(Judgement& judged, SuppressedBy why);
 /// suppresses it; where there is no reading, it is blind.
 bool readable(Judgement& judged, const RuleSettings& rule, const ProbeInput& probe);
 
-void judge_limits(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now, AlarmsHeld held);
+void judge_limits(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 void judge_exhaust_and_tray(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 void judge_drift(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 void judge_roast(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 void judge_probes(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 void judge_box(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
+void hide_lower(Judgements judged, const AlarmSettings& settings, AlarmsHeld held);
 void judge_box_at_leisure(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now);
 
 }  // namespace drumwatch

@@ -10,6 +10,7 @@ namespace {
 constexpr double kDriftDeadbandAtLeast_c = 0.5;
 constexpr double kRisesAgain_s = 45;     // after the turning point, where the rise begins at nothing
 constexpr double kDipAfterCrack_s = 60;  // natural
+constexpr double kBelowTarget_per_min = 2.5;
 constexpr double kBurnerOn = 15;         // %, kPa or steps
 constexpr double kSteady_s = 45;         // after a move the exhaust may fall with reason
 
@@ -32,6 +33,7 @@ void drift(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) 
     judge(judged, against(std::fabs(*roast.deviation_c), limit, deadband), *roast.deviation_c, limit);
 }
 
+/// Where the target itself hardly rises, clearly below it: a plateau that was planned is none.
 void stall(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) {
     const RoastInput& roast = now.roast;
     if (!rule.on) return;
@@ -40,7 +42,9 @@ void stall(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) 
     const bool dips = roast.since_crack_s && *roast.since_crack_s < kDipAfterCrack_s;
     if (!rises || dips) return suppress(judged, SuppressedBy::phase);
     if (!roast.rise_per_min) return;
-    judge(judged, below(*roast.rise_per_min, rule.limit, rule.deadband), *roast.rise_per_min, rule.limit);
+    const double planned = roast.target_rise_per_min.value_or(rule.limit + kBelowTarget_per_min);
+    const double limit = std::min(rule.limit, planned - kBelowTarget_per_min);
+    judge(judged, below(*roast.rise_per_min, limit, rule.deadband), *roast.rise_per_min, limit);
 }
 
 /// Only from yellow on: before it a rise tells little.
@@ -49,9 +53,9 @@ void runaway_rise(Judgement& judged, const RuleSettings& rule, const AlarmInputs
     if (!rule.on) return;
     if (!now.roasting) return suppress(judged, SuppressedBy::no_roast);
     if (!roast.yellow_passed) return suppress(judged, SuppressedBy::phase);
-    if (!roast.target_rise_per_min) return suppress(judged, SuppressedBy::no_target);
+    if (!roast.target_end_c) return suppress(judged, SuppressedBy::no_target);
+    if (!roast.target_rise_per_min || !roast.rise_per_min) return;
     const double limit = *roast.target_rise_per_min + rule.limit;
-    if (!roast.rise_per_min) return;
     judge(judged, against(*roast.rise_per_min, limit, rule.deadband), *roast.rise_per_min, limit);
 }
 

@@ -1,4 +1,6 @@
 // Limits of readings: bean, exhaust, inlet and drum metal, oxidiser, tray, carbon monoxide.
+#include <initializer_list>
+
 #include "alarms/rules/judging.hpp"
 
 namespace drumwatch {
@@ -14,6 +16,14 @@ void high_limit(Judgement& judged, const RuleSettings& rule, double limit, const
     judged.value_milli = probe.value_milli;
     judged.condition = against(from_milli(probe.value_milli), limit, rule.deadband);
     if (judged.condition != Condition::clear) judged.limit_milli = milli(limit);
+}
+
+constexpr double kFasterThanCoffee_per_min = 30;  // near the end of a roast
+
+/// A leap past the target's end is no drop that is overdue: it has other names.
+void unless_it_leaps(Judgement& judged, const AlarmInputs& now) {
+    const bool leaps = now.roast.rise_per_min && *now.roast.rise_per_min > kFasterThanCoffee_per_min;
+    if (leaps && judged.condition == Condition::active) judged.condition = Condition::between;
 }
 
 /// Some degrees above the target's end, while roasting.
@@ -55,25 +65,32 @@ void tray(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) {
 
 }  // namespace
 
-void judge_limits(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now, AlarmsHeld held) {
+void judge_limits(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now) {
     const auto limit = [&](AlarmRule rule, const ProbeInput& probe) {
         high_limit(judged[rule], settings[rule], settings[rule].limit, probe);
     };
     limit(AlarmRule::bean_high_high, now.bean);
     above_target(judged[AlarmRule::bean_high], settings[AlarmRule::bean_high], now);
     above_target(judged[AlarmRule::drop_overdue], settings[AlarmRule::drop_overdue], now);
+    unless_it_leaps(judged[AlarmRule::drop_overdue], now);
     limit(AlarmRule::exhaust_high, now.exhaust);
     limit(AlarmRule::inlet_high, now.inlet);
     limit(AlarmRule::drum_high, now.drum);
     limit(AlarmRule::carbon_monoxide_high, now.carbon_monoxide);
     limit(AlarmRule::carbon_monoxide, now.carbon_monoxide);
-    const auto hide = [&](AlarmRule higher, AlarmRule lower) {
-        if (holds(held, higher) && settings[lower].on) suppress(judged[lower], SuppressedBy::higher_alarm);
+}
+
+/// A graver alarm of the same reading speaks for the others. Last of all.
+void hide_lower(Judgements judged, const AlarmSettings& settings, AlarmsHeld held) {
+    const auto hide = [&](AlarmRule higher, std::initializer_list<AlarmRule> lower) {
+        if (!holds(held, higher)) return;
+        for (const AlarmRule rule : lower)
+            if (settings[rule].on) suppress(judged[rule], SuppressedBy::higher_alarm);
     };
-    hide(AlarmRule::bean_high_high, AlarmRule::bean_high);
-    hide(AlarmRule::bean_high_high, AlarmRule::drop_overdue);
-    hide(AlarmRule::bean_high, AlarmRule::drop_overdue);
-    hide(AlarmRule::carbon_monoxide_high, AlarmRule::carbon_monoxide);
+    hide(AlarmRule::bean_high_high,
+         {AlarmRule::bean_high, AlarmRule::drop_overdue, AlarmRule::drift, AlarmRule::runaway_rise});
+    hide(AlarmRule::bean_high, {AlarmRule::drop_overdue});
+    hide(AlarmRule::carbon_monoxide_high, {AlarmRule::carbon_monoxide});
 }
 
 void judge_exhaust_and_tray(Judgements judged, const AlarmSettings& settings, const AlarmInputs& now) {

@@ -31,8 +31,8 @@ RoastInput Engine::roast_input(Tick now) const {
         roast.corridor_c = follow->corridor_c;
         roast.tolerance_c = batch.target()->target().tolerance.bean_c;
     }
-    if (!alarms_.judges_all(now, roasting_)) return roast;
     roast.rise_per_min = batch.rise_per_min();
+    if (!alarms_.judges_all(now, roasting_)) return roast;
     if (judged && roast.rise_per_min && follow->rise_deviation_per_min)
         roast.target_rise_per_min = *roast.rise_per_min - *follow->rise_deviation_per_min;
     const auto since = [&](Milestone milestone) -> std::optional<double> {

@@ -147,10 +147,10 @@ void Batch::remember(const BeanTick& bean) {
     trace_.add(entry);
 }
 
-void Batch::look_at(BeanPoint point) {
+void Batch::look_at(BeanPoint point, bool runs_away) {
     if (const auto turned = turning_.add(point)) turned_ = turned;
     if (const auto dropped = drop_.add(point, !awaits_charge(point.at));
-        dropped && !detected(Milestone::drop)) {
+        dropped && !detected(Milestone::drop) && !(runs_away && dropped->why.by == FoundBy::broke_up)) {
         dropped_ = dropped;
         drop_doubt_.start(drop_.line(), dropped->at, point);
     }
@@ -196,7 +196,7 @@ void Batch::take_back_drop(Tick now) {
     drop_.start(charge(), now - charge());
 }
 
-FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels) {
+FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels, bool runs_away) {
     FixedList<Milestone, 4> found;
     remember(bean);
     quick_ticks_ = bean.tick - stepped_ <= kQuickTick_ms;
@@ -204,7 +204,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     busy_ = false;
     tell(found);
     if (at(Milestone::drop)) return found;  // the rest is the verdict's
-    if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c});
+    if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c}, runs_away);
     busy_ = busy_ || (quick_ticks_ && !found.empty());
     detect_by_temperature(bean, found);
     for (std::size_t i = 0; i < kControls; ++i) control_read_[i] |= levels[i].has_value();

@@ -55,8 +55,9 @@ class Batch {
     void set_target(CurvePtr target, const Lessons& lessons);
 
     /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
-    /// and a drop.
-    FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels);
+    /// and a drop. `runs_away`: an alarm says that the rise runs away; a curve that breaks away upwards then
+    /// is no emptied drum.
+    FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels, bool runs_away);
     /// The charge looks like none, now: degrees by which the reading came back within
     /// ChargeDoubt::kWithin_ms. Never of a marked charge.
     std::optional<double> doubted_charge() const {
@@ -130,7 +131,7 @@ class Batch {
     double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
     std::optional<Milli> bean_near(Tick at) const;
     void tell(FixedList<Milestone, 4>& found);
-    void look_at(BeanPoint point);
+    void look_at(BeanPoint point, bool runs_away);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
     void remember_highest();

@@ -149,12 +149,30 @@ void Engine::note_quality(std::size_t index, Quality quality, Tick now) {
     event.value_milli = static_cast<Milli>(quality);
 }
 
+/// Of the bean probe, and only with coffee in the drum: an empty one may rest.
+Quality Engine::unless_frozen(Quality judged, const Sample& sample, Tick now) {
+    if (!roasting_) {
+        bean_still_.clear();
+        return judged;
+    }
+    if (sample.fresh && has_value(judged)) {
+        const auto* exhaust = channel(Role::exhaust);
+        const bool known = exhaust && has_value(exhaust->quality);
+        bean_still_.add(now, sample.value_milli, batches_[current_].rise_per_min().value_or(0),
+                        known ? std::optional(exhaust->value_milli) : std::nullopt);
+    }
+    return is_good(judged) && bean_still_.frozen() ? Quality::frozen : judged;
+}
+
 void Engine::take_in(const Frame& frame) {
     const std::size_t count = std::min<std::size_t>(frame.channels, channels_.size());
+    const auto& bean = roles_[static_cast<std::size_t>(Role::bean)];
     for (std::size_t i = 0; i < count; ++i) {
         const Sample& sample = frame.samples[i];
         ChannelState& state = channels_[i];
-        note_quality(i, state.validator.judge(sample, frame.tick), frame.tick);
+        Quality quality = state.validator.judge(sample, frame.tick);
+        if (bean == i) quality = unless_frozen(quality, sample, frame.tick);
+        note_quality(i, quality, frame.tick);
         if (has_value(state.quality)) state.value_milli = sample.value_milli;
         if (!sample.fresh) continue;
         state.fresh_at = frame.tick;
@@ -207,6 +225,10 @@ bool Engine::find_start(const BeanTick& bean) {
         start_unseen(*late, bean.tick);
         return roasting_;
     }
+    if (roast_too_hot_) {  // what falls from there is no charge
+        charge_.restart();
+        return false;
+    }
     charge_.be_strict(late_.may_roast());
     charge_found_ = charge_.add(point);
     return false;
@@ -235,6 +257,8 @@ void Engine::check_marked_charge(const BeanTick& bean) {
 }
 
 void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
+    const bool too_hot = alarms_[AlarmRule::bean_high_high].holds;
+    roast_too_hot_ = too_hot && (roasting_ || roast_too_hot_);
     if (!roasting_ && last_alive_ && batches_[current_].doubt_drop(bean)) take_back_drop(bean.tick);
     if (roasting_) {
         check_marked_charge(bean);
@@ -248,7 +272,7 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     for (const MoveView& move : batch.moves()) before.push_back(move.judgement);
     bool dropped = false;
     const bool turned = batch.detected(Milestone::turning_point).has_value();
-    const auto found = batch.step(bean, levels);
+    const auto found = batch.step(bean, levels, alarms_[AlarmRule::runaway_rise].holds);
     if (!turned && batch.detected(Milestone::turning_point))
         say_disagreement(Milestone::turning_point, frame.tick);
     for (const Milestone milestone : found) {

@@ -57,6 +57,7 @@ class Engine {
     void warm_up();
     void take_in(const Frame& frame);
     void note_quality(std::size_t channel, Quality quality, Tick now);
+    Quality unless_frozen(Quality judged, const Sample& sample, Tick now);
     BeanTick bean_tick(const Frame& frame) const;
     void follow_drum(const BeanTick& bean, const Frame& frame);
     void start_charged(const Found& found, Tick now);
@@ -115,6 +116,7 @@ class Engine {
 
     Begin begin_;
     std::vector<ChannelState> channels_;
+    StandStill bean_still_;
     std::array<std::optional<std::size_t>, kRoles> roles_;  ///< which channel plays each
     AlarmBook alarms_;
     ChargeDetector charge_;
@@ -140,6 +142,7 @@ class Engine {
     };
     std::optional<Disagreement> disagrees_;
     std::optional<Tick> last_drop_;  ///< no charge lies before it
+    bool roast_too_hot_ = false;     ///< overtemperature since a roast that is in the drum, or was
     Tick empty_since_;
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;

@@ -36,6 +36,31 @@ class Validator {
     Quality held_ = Quality::never_read;
 };
 
+/// A bean probe that stands still while coffee is in the drum: the very same reading again and again for
+/// 10 s and 8 readings at least, where the rise that was seen before would have moved it far. How far: three
+/// of its own steps where the exhaust goes on rising, else seven, for a coarse one that comes to its peak as
+/// the roast stalls rests on one step as well; falling towards the turning point ten; never less than 1.2 C.
+/// Below 3 C/min nobody can tell. Numbers: the parabola round a peak, and judgement.
+class StandStill {
+  public:
+    /// A fresh reading inside the span; the rise as it was seen up to the reading before; the exhaust's
+    /// newest value, where there is one.
+    void add(Tick now, Milli value, double rise_per_min, std::optional<Milli> exhaust);
+    void clear() { *this = {}; }
+    bool frozen() const { return frozen_; }
+
+  private:
+    Milli moves_at_least(std::optional<Milli> exhaust) const;
+
+    std::optional<Milli> value_;
+    Tick since_;
+    int same_ = 0;
+    double rise_per_min_ = 0;
+    std::optional<Milli> exhaust_;  ///< when the reading last changed
+    Milli step_ = 0;                ///< the smallest change so far; 0: none yet
+    bool frozen_ = false;
+};
+
 /// Smooth value and rate of rise of a temperature: a line through the believed readings of the last 10 s, by
 /// least squares; its end at "now" is the smooth value, its slope the rate of rise.
 /// - Lag: the slope is that of half a window ago, 5 s and the newest reading's age; the value has none on a

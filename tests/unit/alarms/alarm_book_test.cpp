@@ -106,6 +106,7 @@ TEST_CASE("drift: where the target is steep, at its wider corridor") {
 
 TEST_CASE("a dead bean probe: high while roasting, it blinds the value alarms and changes nothing else") {
     Bench bench;
+    bench.inputs.bean.fresh = true;
     bench.inputs.bean.quality = Quality::open_circuit;
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_probe_fault) == 500);
     CHECK(bench.book.present()[0].priority == Priority::high);

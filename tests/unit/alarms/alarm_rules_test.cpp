@@ -107,6 +107,7 @@ TEST_CASE("stall, runaway, drop overdue and slow cooling: each in its part of th
     Bench fast;
     fast.inputs.roast.rise_per_min = 16;
     fast.inputs.roast.target_rise_per_min = 9;
+    fast.inputs.roast.target_end_c = 210;
     CHECK(fast.until_edge(EventKind::alarm_raised, AlarmRule::runaway_rise, 30'000) == -1);
     fast.inputs.roast.yellow_passed = true;
     CHECK(fast.until_edge(EventKind::alarm_raised, AlarmRule::runaway_rise, 30'000) >= 10'000);
@@ -121,6 +122,55 @@ TEST_CASE("stall, runaway, drop overdue and slow cooling: each in its part of th
     CHECK(tray.until_edge(EventKind::alarm_raised, AlarmRule::cooling_slow, 30'000) == -1);
     tray.inputs.cooling_s = 301;
     CHECK(tray.until_edge(EventKind::alarm_raised, AlarmRule::cooling_slow, 30'000) >= 0);
+}
+
+TEST_CASE("a plateau that the target has is no stall, a curve that falls away from it is") {
+    Bench bench;
+    bench.inputs.roast.since_turning_s = 200;
+    bench.inputs.roast.target_rise_per_min = 1.5;
+    bench.inputs.roast.rise_per_min = 0.2;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::stall, 60'000) == -1);
+    bench.inputs.roast.rise_per_min = -1.2;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::stall, 30'000) >= 20'000);
+}
+
+TEST_CASE("a leap past the target's end is bean high, never a drop that is overdue") {
+    Bench bench;
+    bench.inputs.roast.target_end_c = 210;
+    bench.inputs.roast.rise_per_min = 200;
+    bench.bean(214);
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drop_overdue, 20'000) == -1);
+    bench.bean(217);
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_high, 20'000) == 5'000);
+    CHECK(bench.state(AlarmRule::drop_overdue) == AlarmState::normal);
+    bench.tick();
+    CHECK(bench.state(AlarmRule::drop_overdue) == AlarmState::suppressed);
+}
+
+TEST_CASE("overtemperature speaks for drift and a runaway rise as well") {
+    Bench bench;
+    bench.inputs.roast.target_end_c = 210;
+    bench.bean(245);
+    bench.until_edge(EventKind::alarm_raised, AlarmRule::bean_high_high);
+    bench.inputs.roast.deviation_c = 35;
+    bench.inputs.roast.rise_per_min = 90;
+    bench.inputs.roast.target_rise_per_min = 6;
+    bench.inputs.roast.yellow_passed = true;
+    for (const AlarmRule rule : {AlarmRule::drift, AlarmRule::runaway_rise})
+        CHECK(bench.until_edge(EventKind::alarm_raised, rule, 30'000) == -1);
+    CHECK(bench.state(AlarmRule::drift) == AlarmState::suppressed);
+}
+
+TEST_CASE("a reading that is missing for a moment does not end a runaway rise") {
+    Bench bench;
+    bench.inputs.roast.target_end_c = 210;
+    bench.inputs.roast.target_rise_per_min = 9;
+    bench.inputs.roast.yellow_passed = true;
+    bench.inputs.roast.rise_per_min = 20;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::runaway_rise, 30'000) >= 10'000);
+    bench.inputs.roast.rise_per_min.reset();
+    bench.inputs.roast.target_rise_per_min.reset();
+    CHECK(bench.until_edge(EventKind::alarm_cleared, AlarmRule::runaway_rise, 30'000) == -1);
 }
 
 TEST_CASE("an alarm that was shelved does not call when its shelf ends with the batch") {

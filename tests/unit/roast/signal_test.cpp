@@ -218,6 +218,64 @@ TEST_CASE("validation: span, jump, confirmed leap, and what drivers say") {
     CHECK(validator.judge({0, Quality::stale, false}, Tick{2500}) == Quality::stale);
 }
 
+namespace {
+/// Readings four times a second of a probe that shows steps of `step_c`; gives the seconds after `frozen_s`
+/// until it counts as frozen, or -1.
+template <typename Truth>
+double frozen_after_s(Truth truth, double step_c, double noise_c, double frozen_s, double exhaust_per_min) {
+    StandStill still;
+    Smoother smoother;
+    TestRandom random(11);
+    Milli shown = 0;
+    for (int i = 0; i < 1200; ++i) {
+        const double t_s = 0.25 * i;
+        const Tick now{250 * i};
+        const double read_c = std::round((truth(t_s) + noise_c * random.normal()) / step_c) * step_c;
+        if (t_s < frozen_s) shown = *to_milli(read_c);
+        const auto line = smoother.at(now);
+        still.add(now, shown, line ? line->per_second * 60 : 0,
+                  to_milli(200 + exhaust_per_min * t_s / 60 + 0.1 * random.normal()));
+        smoother.add(now, shown);
+        if (still.frozen()) return t_s - frozen_s;
+    }
+    return -1;
+}
+}  // namespace
+
+TEST_CASE("a reading that stands still in a roast is frozen, sooner where the curve was steeper") {
+    const auto straight = [](double per_min) {
+        return [per_min](double t_s) { return 150 + per_min * t_s / 60; };
+    };
+    for (const double per_min : {5.0, 8.0, 20.0}) {
+        CAPTURE(per_min);
+        const double fine_s = frozen_after_s(straight(per_min), 0.1, 0.1, 100, 5);
+        CHECK(fine_s >= 9);
+        CHECK(fine_s < std::fmax(12, 1.3 * 1.2 / per_min * 60));
+        const double coarse_s = frozen_after_s(straight(per_min), 5.0 / 9, 0.1, 100, 5);
+        CHECK(coarse_s >= 9);
+        CHECK(coarse_s < std::fmax(14, 1.5 * 3 * 0.556 / per_min * 60));
+    }
+}
+
+TEST_CASE("what lives is not frozen: a slow curve, the turning point, the peak of a stalled roast") {
+    const double never_s = 1e9;
+    for (const double step_c : {0.1, 5.0 / 9}) {
+        for (const double noise_c : {0.02, 0.1}) {
+            CAPTURE(step_c);
+            CAPTURE(noise_c);
+            for (const double per_min : {0.0, 1.0, 3.0, 8.0})
+                CHECK(frozen_after_s([&](double t_s) { return 150 + per_min * t_s / 60; }, step_c, noise_c,
+                                     never_s, 5) == -1);
+            // Parabolas: 0.4 C/min more each second at the turning point, 10 C/min less within 30 s of a
+            // stall, the exhaust falling.
+            CHECK(frozen_after_s([](double t_s) { return 80 + 0.0033 * std::pow(t_s - 60, 2); }, step_c,
+                                 noise_c, never_s, 20) == -1);
+            CHECK(frozen_after_s([](double t_s) { return 180 - 0.0028 * std::pow(t_s - 100, 2); }, step_c,
+                                 noise_c, never_s, -10) == -1);
+        }
+    }
+}
+
 TEST_CASE("a charge's own fall is never taken for a jump") {
     CurveShape shape;
     shape.lag_s = 8;
