@@ -207,30 +207,6 @@ TEST_CASE("no chatter: eight hours of noise below the limit raise nothing, on th
     CHECK(onsets == 1);  // the deadband holds it
 }
 
-TEST_CASE("false onsets of white noise come as seldom as the closed form says") {
-    // n readings in a row above a limit with chance p each, mean time to the first such run: (1 - p^n) /
-    // ((1 - p) p^n) readings (Feller, An Introduction to Probability Theory, vol. 1, XIII.7, from memory). On
-    // the limit p is 1/2: n = 3 gives 14 s at 1 Hz.
-    TestRandom random(7);
-    constexpr int kRuns = 4'000;
-    double seconds = 0;
-    for (int run = 0; run < kRuns; ++run) {
-        Bench bench;
-        AlarmSettings settings;
-        settings[AlarmRule::bean_high_high].on_delay_ms = 2'000;  // the third reading at 1 Hz
-        settings[AlarmRule::bean_high_high].deadband = 0;
-        bench.book = AlarmBook(settings);
-        for (;;) {
-            bench.bean(240 + 0.3 * random.normal());
-            const bool raised = !bench.book.round(bench.now, bench.inputs).empty();
-            bench.now = bench.now + 1'000;
-            seconds += 1;
-            if (raised) break;
-        }
-    }
-    CHECK(seconds / kRuns == doctest::Approx(14).epsilon(0.05));
-}
-
 TEST_CASE("what lasts calls again after its time, acknowledged or silenced, as the same occurrence") {
     for (const bool silenced : {false, true}) {
         CAPTURE(silenced);
