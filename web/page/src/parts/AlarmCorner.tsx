@@ -11,7 +11,7 @@ import { age_words, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmButtons";
 import { CornerSide } from "./CornerSide";
-import { PriorityShape, use_fit } from "./common";
+import { More, PriorityShape, use_fit } from "./common";
 
 interface Part {
     model: Model;
@@ -90,10 +90,12 @@ export function AlarmPanel({ model, alarm, others, flood, wide }: PanelPart) {
             >
                 <PriorityShape priority={alarm.priority} flash={live && waits} />
                 <span class="alarm-words">
-                    <span class="alarm-title">{title}</span>
+                    <span class="alarm-title">
+                        {title}
+                        <More />
+                    </span>
                     <span class="alarm-state">
-                        {alarm.priority}, {state_words(alarm)}, {unbroken(since)}{" "}
-                        <span class="alarm-more">details{"\u00a0"}›</span>
+                        {alarm.priority}, {state_words(alarm)}, {unbroken(since)}
                     </span>
                     <span class="alarm-response">{response}</span>
                     {also.map((each) => (

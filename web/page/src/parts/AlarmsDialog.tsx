@@ -7,7 +7,7 @@ import { age_words, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { AlarmButtons } from "./AlarmButtons";
 import { AlarmSheet } from "./AlarmSheet";
-import { PriorityShape } from "./common";
+import { More, PriorityShape } from "./common";
 import type { Part } from "./Dialogs";
 import { AsideMark } from "./marks";
 
@@ -21,7 +21,8 @@ export function AlarmsDialog({ model, status }: Part) {
             <Marks model={model} status={status} />
             {flood && (
                 <p class="flood">
-                    <strong>Flood of alarms:</strong> over 10 in 10 min. Deal with the high ones first.
+                    <strong>Flood of alarms:</strong> over 10 in 10 min. Deal with the high ones first
+                    {folded.length > 0 && `; ${folded.length} lower ones are below`}.
                 </p>
             )}
             {many === 0 && <p>Nothing asks for a hand now.</p>}
@@ -71,7 +72,10 @@ function Listed({ model, alarm }: { model: Model; alarm: Alarm }) {
             >
                 <PriorityShape priority={alarm.priority} />
                 <span class="alarm-words">
-                    <span class="alarm-title">{unbroken(alarm.text.replaceAll("_", " "))}</span>
+                    <span class="alarm-title">
+                        {unbroken(alarm.text.replaceAll("_", " "))}
+                        <More />
+                    </span>
                     <span class="alarm-state">
                         {alarm.priority}, {state_words(alarm)}, since {unbroken(age_words(alarm.since_s))}
                     </span>

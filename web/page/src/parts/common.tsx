@@ -27,10 +27,10 @@ export function use_size() {
     return { ref, size };
 }
 
-const kFitSteps = 6;
+const kFitSteps = 7;
 
 /**
- * Sets words as large as their place allows: data-fit goes from 0 (as large as may be) to 6 until nothing is cut off;
+ * Sets words as large as their place allows: data-fit goes from 0 (as large as may be) to 7 until nothing is cut off;
  * the style sheet gives each step its size. `words` is what may have changed.
  */
 export function use_fit<Kind extends HTMLElement>(words: string) {
@@ -73,6 +73,11 @@ export function PriorityShape(props: { priority: Priority; flash?: boolean }) {
             </text>
         </svg>
     );
+}
+
+/** There is more behind it: never on a line of its own. */
+export function More() {
+    return <span class="alarm-more">{"\u00a0"}›</span>;
 }
 
 /** A number that can be asked why. */
