@@ -29,6 +29,7 @@ export const kAlarmSheets = {
     figures_days: ["ready", then(figures, go("by day"))],
     figures_roasts: ["ready", then(figures, go("by roast"))],
     figures_rules: ["ready", then(figures, go("by rule"))],
+    care: ["care_due", tap(/^2 due: /)],
     sounders: ["sounder_failed", sounders],
     loudness: ["sounder_failed", loudness],
     loudness_test: ["sounder_failed", measured],

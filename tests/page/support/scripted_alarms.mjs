@@ -106,3 +106,11 @@ export const kFigures = {
     ],
 };
 export const kNoFigures = { ...kFigures, from_utc: null, to_utc: null, watched_s: 0, alarms: 0, figures: [], days: [], roasts: [], floods: [], rules: [], bad_actors: [] };
+
+/** Care of the machine (web/server/openapi.json, Status.reminders). */
+export const kReminders = [
+    { name: "empty the chaff bin", due: false, counted: 3, every: 6, unit: "batches", without_weight: 0, done_at: "2026-11-24T15:10:00.000Z", done_by: "Ines" },
+    { name: "clean the cyclone", due: false, counted: 120.5, every: 400, unit: "kg", without_weight: 2, done_at: null, done_by: "" },
+    { name: "test of the independent high-limit control", due: false, counted: 7, every: 12, unit: "months", without_weight: 0, done_at: null, done_by: "" },
+];
+export const kDue = [{ ...kReminders[0], due: true, counted: 7 }, kReminders[1], { ...kReminders[2], due: true, counted: 12 }];

@@ -1,7 +1,7 @@
 // A made-up roast at Saltmarsh Mill in the JSON of the daemon's API, for states of the page that a real roast reaches
 // rarely (two alarms, no probe, a held batch). Nothing of the daemon is proved with it: whole_roast.test.mjs runs the
 // real one.
-import { bus, drift, exhaust, heat, kAside, kFailed, kFloodAlarms, kSounders, kStateAlarms, probe, record } from "./scripted_alarms.mjs";
+import { bus, drift, exhaust, heat, kAside, kDue, kFailed, kFloodAlarms, kReminders, kSounders, kStateAlarms, probe, record } from "./scripted_alarms.mjs";
 
 // Shape of the target: the reference case of the project's roasting model, probe reading in °C by s since charge.
 export const kPoints = [
@@ -66,7 +66,7 @@ export const kNormal = {
     at_s: 492, roast: true, target: true, drift_s: null, drift_per_min: 3, cracked_s: null, alarms: [], bean: "good",
     withheld: false, verdict: null, cooling: null, missing: null, links: [], writing: true, pattern: "off", silenced: false,
     site_card: "Card 3 by the door. Shift lead: bell 2.", overdue: false, by_hand: false, silent: false, prompts: [],
-    aside: [], flood: false, sounders: kSounders, limiter: "Independent high-limit control at bean, 245 °C.",
+    aside: [], flood: false, sounders: kSounders, reminders: kReminders, limiter: "Independent high-limit control at bean, 245 °C.",
     station: "Saltmarsh Mill, station 2", coffee: "Fen Meadow, washed", name: "fen-meadow-washed",
 };
 
@@ -177,7 +177,7 @@ export function status_of(state) {
         fan: state.roast && state.target && good && t >= 150
             ? [15, 30, 45, 60, 75, 90].map((in_s) => ({ in_s, low_c: d - in_s * 0.012 + (outside ? in_s * 0.02 : 0), high_c: d + in_s * 0.016 + (outside ? in_s * 0.03 : 0) }))
             : [],
-        alarm_flood: state.flood, alarms_put_aside: state.aside, sounders: state.sounders,
+        alarm_flood: state.flood, alarms_put_aside: state.aside, sounders: state.sounders, reminders: state.reminders,
         last_verdict: state.verdict, alarms: state.alarms, prompts: state.prompts, prompts_withheld: state.withheld,
         sounder: { on: false, pattern: state.pattern, silenced: state.silenced },
         record: state.writing ? { writing: true, text: "written 1 s ago" } : { writing: false, text: "the disk is full" },
@@ -232,6 +232,7 @@ export const kStates = {
     ready: { ...kNoBatch, at_s: 900, cooling: { ...kTray, since_s: 245 }, verdict: verdict("taste", kReasons, 245), missing: [] },
     shelved: { ...kNormal, aside: kAside.slice(0, 1) },
     put_aside: { ...kNormal, drift_s: 436, alarms: [drift("unacknowledged")], aside: kAside, pattern: "medium" },
+    care_due: { ...kNoBatch, at_s: 900, missing: [], reminders: kDue },
     put_aside_between: { ...kNoBatch, at_s: 900, missing: [], aside: kAside, sounders: kFailed, limiter: undefined },
     sounder_failed: { ...kNormal, sounders: kFailed },
     all_at_once: { ...kNormal, drift_s: 436, alarms: [heat("unacknowledged"), drift("unacknowledged"), exhaust("acknowledged")], aside: kAside, sounders: kFailed, withheld: true, pattern: "high", limiter: "No independent high-limit control is stated for this machine." },

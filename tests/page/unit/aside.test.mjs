@@ -1,9 +1,10 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { load } from "../support/modules.mjs";
-import { kAside, kFailed, kSounders } from "../support/scripted_alarms.mjs";
+import { kAside, kDue, kFailed, kReminders, kSounders } from "../support/scripted_alarms.mjs";
 
 const aside = await load("aside");
+const care = await load("care");
 const limiter = await load("limiter");
 const alarms = await load("alarms");
 
@@ -67,18 +68,31 @@ test("a flood folds what is not high; without a flood, or with one alarm, nothin
     assert.equal(alarms.counted_words(list), "2 high, 1 medium, 1 low");
 });
 
-test("the independent limiter in words, whatever a build says of it", () => {
-    const words = (each, scale = "c") => limiter.limiter_words(each, scale);
-    for (const none of [undefined, "", "none stated", "No independent high-limit control is stated for this machine.", { stated: false }, null]) {
-        assert.equal(words(none).stated, false, String(none));
-        assert.equal(words(none).short, "Independent limiter: none stated.");
+test("the independent limiter in words, and when its test is due", () => {
+    for (const none of [undefined, "", "No independent high-limit control is stated for this machine."]) {
+        assert.equal(limiter.limiter_words(none, kReminders).stated, false, String(none));
+        assert.equal(limiter.limiter_words(none, kReminders).short, "Independent limiter: none stated.");
     }
-    assert.deepEqual(words("Independent high-limit control at bean, 245 °C."), { stated: true, short: "", sentence: "Independent high-limit control at bean, 245 °C.", note: "" });
-    const stated = { stated: true, place: "exhaust", setting_c: 260, tested: "2025-10-02", due: false };
-    assert.equal(words(stated).sentence, "Independent high-limit control at exhaust, 260 °C.");
-    assert.equal(words(stated, "f").sentence, "Independent high-limit control at exhaust, 500 °F.");
-    assert.equal(words(stated).note, "Last tested on 2 October 2025.");
-    assert.equal(words({ ...stated, due: true }).short, "Independent limiter: test due.");
-    assert.equal(words({ stated: true }).note, "When it was last tested is not stated.");
-    assert.equal(words({ stated: true }).sentence, "Independent high-limit control.");
+    const sentence = "Independent high-limit control at bean, 245 °C.";
+    const words = (reminders) => limiter.limiter_words(sentence, reminders);
+    assert.deepEqual(words(undefined), { stated: true, short: "", sentence, note: "" });
+    assert.equal(words(kReminders).note, "Last tested 7 months ago; a test is due every 12 months.");
+    assert.equal(words(kReminders).short, "");
+    assert.equal(words(kDue).short, "Independent limiter: test due.");
+    const never = [{ ...kReminders[2], counted: null, due: true }];
+    assert.equal(words(never).note, "When it was last tested is not stated.");
+});
+
+test("reminders tell their count with its unit, and what is due comes first", () => {
+    assert.equal(care.counted_words(kReminders[0]), "3 of 6 batches");
+    assert.equal(care.counted_words(kReminders[1]), "121 of 400 kg, and 2 batches that nobody weighed");
+    assert.equal(care.counted_words({ ...kReminders[1], counted: 9.25, without_weight: 1 }), "9.3 of 400 kg, and 1 batch that nobody weighed");
+    assert.equal(care.counted_words({ ...kReminders[2], counted: null }), "when it was last done is not stated");
+    assert.equal(care.done_words(kReminders[1]), "");
+    assert.match(care.done_words(kReminders[0]), /^last done on 24 November 2026 by Ines$/);
+    assert.deepEqual(care.in_order(kDue).map((each) => each.name[0]), ["e", "t", "c"]);
+    assert.equal(care.due_words(kReminders), "machine care");
+    assert.equal(care.due_words(kDue), "2 due: empty the chaff bin");
+    assert.equal(care.due_words([]), "");
+    assert.equal(care.due_words(undefined), "");
 });

@@ -35,6 +35,7 @@ const beyondSchema = {
     '"coil": 4': "the coils of sounder and heartbeat are compared",
     '"span": [752, -4]': "two numbers are compared",
     '"hold_c": 1.0': "two numbers are compared",
+    '"empty the chaff bin"': "the names of two reminders are compared",
     '"setting_c": 230': "the limiter's setting is compared with the alarm's limit",
     '"tick_ms": 500, "tick_ms": 250': "JSON.parse keeps the last of two equal keys",
 };

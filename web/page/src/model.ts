@@ -22,6 +22,7 @@ export type Dialog =
     | "aside"
     | "sounders"
     | "figures"
+    | "care"
     | "roast"
     | "batch"
     | null;

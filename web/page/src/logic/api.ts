@@ -1,8 +1,8 @@
 // The JSON of the daemon's API as the page reads it. Temperatures are in °C and times in seconds unless the name
 // says otherwise; unit conversion happens only where text is made (units.ts). A value that is not good is null.
-import type { Alarm, Limiter, Priority, PutAside, Sounder } from "./api_alarms";
+import type { Alarm, Priority, PutAside, Reminder, Sounder } from "./api_alarms";
 
-export type { Alarm, Limiter, Priority, PutAside, Sounder } from "./api_alarms";
+export type { Alarm, Priority, PutAside, Reminder, Sounder } from "./api_alarms";
 export type Disposition = "clear" | "taste" | "hold" | "unjudged";
 export type Milestone = "charge" | "turning_point" | "yellow" | "first_crack" | "second_crack" | "drop";
 
@@ -134,7 +134,7 @@ export interface Status {
     build?: string;
     utc: string;
     simulated?: { speed: number } | null;
-    limiter?: string | Limiter;
+    limiter?: string;
     channels: Record<string, Channel>;
     roast: Roast | null;
     cooling: { id: number; since_s: number; tray_c?: number | null } | null;
@@ -154,6 +154,7 @@ export interface Status {
     prompts_withheld?: boolean;
     sounder: { on: boolean; pattern: "off" | Priority; silenced?: boolean };
     sounders?: Sounder[];
+    reminders?: Reminder[];
     record?: { writing: boolean; text: string };
     links?: string[];
     site_card?: string;

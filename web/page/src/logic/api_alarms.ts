@@ -42,13 +42,16 @@ export interface Sounder {
 }
 
 /** The independent high-limit control, as the site states it. */
-export interface Limiter {
-    stated: boolean;
-    place?: string;
-    setting_c?: number | null;
-    tested?: string | null;
-    due?: string | boolean | null;
-    text?: string;
+/** Care of the machine that comes round after so much use. */
+export interface Reminder {
+    name: string;
+    due: boolean;
+    counted: number | null; // null: nobody has stated when it was last done
+    every: number;
+    unit: string;
+    without_weight: number; // batches that a count of kg misses
+    done_at: string | null;
+    done_by: string;
 }
 
 export type ByPriority = Record<Priority, number>;

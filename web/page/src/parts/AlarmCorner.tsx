@@ -29,7 +29,7 @@ export function AlarmCorner({ model, status, wide }: Part & { wide: boolean }) {
     const flood = status.alarm_flood === true;
     const { shown, folded } = split_flood(status.alarms, flood);
     const [first, ...others] = shown;
-    const limiter = limiter_words(status.limiter, model.settings.scale);
+    const limiter = limiter_words(status.limiter, status.reminders);
     return (
         <section class="corner" aria-label="alarms">
             <div class="corner-row">

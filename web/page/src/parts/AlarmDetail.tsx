@@ -97,8 +97,8 @@ function Why({ alarm }: { alarm: Alarm }) {
     );
 }
 
-function NoSafety({ model, status }: Part) {
-    const limiter = limiter_words(status.limiter, model.settings.scale);
+function NoSafety({ status }: Pick<Part, "status">) {
+    const limiter = limiter_words(status.limiter, status.reminders);
     return (
         <p class="no-safety">
             <strong>This is no safety function.</strong> The machine's own limiter and manual and the site's plan come

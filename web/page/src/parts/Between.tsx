@@ -2,6 +2,7 @@
 import type { RoastEntry, Status, TargetEntry } from "../logic/api";
 import { clock_time, unbroken } from "../logic/words";
 import type { Model } from "../model";
+import { CareButton } from "./CareDialog";
 
 function entry_words(entry: TargetEntry): string {
     const charge = entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : "";
@@ -59,11 +60,16 @@ function words_of(entry: RoastEntry): string {
     return entry.state.replaceAll("_", " ");
 }
 
-export function Batches({ model }: { model: Model; status: Status }) {
+export function Batches({ model, status }: { model: Model; status: Status }) {
     const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, 4);
     return (
         <div class="batches">
-            <h2>last batches: tap for reasons and weight</h2>
+            <div class="batches-head">
+                <h2>
+                    {(status.reminders ?? []).length > 0 ? "last batches" : "last batches: tap for reasons and weight"}
+                </h2>
+                <CareButton model={model} status={status} />
+            </div>
             {done.length === 0 && <p>none in the record yet</p>}
             <div class="batch-rows">
                 {done.map((entry) => (

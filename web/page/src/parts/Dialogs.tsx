@@ -7,6 +7,7 @@ import { AlarmDetail } from "./AlarmDetail";
 import { AlarmsDialog } from "./AlarmsDialog";
 import { AsideDialog } from "./AsideDialog";
 import { BatchDialog } from "./BatchDialog";
+import { CareDialog } from "./CareDialog";
 import { FiguresDialog } from "./FiguresDialog";
 import { RoastDialog } from "./RoastDialog";
 import { SettingsDialog } from "./SettingsDialog";
@@ -49,6 +50,8 @@ export function Dialogs(part: Part) {
             return <SoundersDialog {...part} />;
         case "figures":
             return <FiguresDialog {...part} />;
+        case "care":
+            return <CareDialog {...part} />;
         case "roast":
             return <RoastDialog {...part} />;
         default:
@@ -75,7 +78,7 @@ function Verdict({ model, status }: Part) {
 }
 
 function Safety({ model, status }: Part) {
-    const limiter = limiter_words(status.limiter, model.settings.scale);
+    const limiter = limiter_words(status.limiter, status.reminders);
     return (
         <Sheet model={model} title="Watches only: no safety device">
             <p>
