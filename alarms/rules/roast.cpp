@@ -11,8 +11,8 @@ constexpr double kDriftDeadbandAtLeast_c = 0.5;
 constexpr double kRisesAgain_s = 45;     // after the turning point, where the rise begins at nothing
 constexpr double kDipAfterCrack_s = 60;  // natural
 constexpr double kBelowTarget_per_min = 2.5;
-constexpr double kBurnerOn = 15;         // %, kPa or steps
-constexpr double kSteady_s = 45;         // after a move the exhaust may fall with reason
+constexpr double kBurnerOn = 15;  // %, kPa or steps
+constexpr double kSteady_s = 45;  // after a move the exhaust may fall with reason
 
 /// Numbers are only wanted where there is something to say.
 void judge(Judgement& judged, Condition condition, double value, double limit) {
@@ -47,7 +47,8 @@ void stall(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) 
     judge(judged, below(*roast.rise_per_min, limit, rule.deadband), *roast.rise_per_min, limit);
 }
 
-/// Only from yellow on: before it a rise tells little.
+/// Only from yellow on: before it a rise tells little. Where the target falls, as above a flat one: no rise
+/// of coffee is measured by that.
 void runaway_rise(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) {
     const RoastInput& roast = now.roast;
     if (!rule.on) return;
@@ -55,7 +56,7 @@ void runaway_rise(Judgement& judged, const RuleSettings& rule, const AlarmInputs
     if (!roast.yellow_passed) return suppress(judged, SuppressedBy::phase);
     if (!roast.target_end_c) return suppress(judged, SuppressedBy::no_target);
     if (!roast.target_rise_per_min || !roast.rise_per_min) return;
-    const double limit = *roast.target_rise_per_min + rule.limit;
+    const double limit = std::max(0.0, *roast.target_rise_per_min) + rule.limit;
     judge(judged, against(*roast.rise_per_min, limit, rule.deadband), *roast.rise_per_min, limit);
 }
 

@@ -20,6 +20,7 @@ constexpr std::int64_t kQuickTick_ms = 250;
 constexpr int kSummedAtOnce = 3;
 constexpr std::array<int, 3> kGivesWay{1, 4, 5};  // times in a row, by job
 constexpr std::int64_t kTurnsWithin_ms = 120'000;
+constexpr Milli kEmptied_milli = 14'000;  // below its line, an emptied drum's reading is soon
 
 MilestoneAt detected_at(const Found& found) {
     return {found.at, to_milli(found.bean_c), MarkSource::detected, found.why};
@@ -147,10 +148,16 @@ void Batch::remember(const BeanTick& bean) {
     trace_.add(entry);
 }
 
-void Batch::look_at(BeanPoint point, bool runs_away) {
+bool Batch::believes(const Found& drop, Alarmed alarmed) {
+    if (drop.why.by == FoundBy::broke_up) return !alarmed.runs_away;
+    const bool shallow = drop.why.by == FoundBy::broke_down && drop.why.amount_milli < kEmptied_milli;
+    return !(shallow && alarmed.stalls);
+}
+
+void Batch::look_at(BeanPoint point, Alarmed alarmed) {
     if (const auto turned = turning_.add(point)) turned_ = turned;
     if (const auto dropped = drop_.add(point, !awaits_charge(point.at));
-        dropped && !detected(Milestone::drop) && !(runs_away && dropped->why.by == FoundBy::broke_up)) {
+        dropped && !detected(Milestone::drop) && believes(*dropped, alarmed)) {
         dropped_ = dropped;
         drop_doubt_.start(drop_.line(), dropped->at, point);
     }
@@ -196,7 +203,7 @@ void Batch::take_back_drop(Tick now) {
     drop_.start(charge(), now - charge());
 }
 
-FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels, bool runs_away) {
+FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& levels, Alarmed alarmed) {
     FixedList<Milestone, 4> found;
     remember(bean);
     quick_ticks_ = bean.tick - stepped_ <= kQuickTick_ms;
@@ -204,7 +211,7 @@ FixedList<Milestone, 4> Batch::step(const BeanTick& bean, const ControlLevels& l
     busy_ = false;
     tell(found);
     if (at(Milestone::drop)) return found;  // the rest is the verdict's
-    if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c}, runs_away);
+    if (bean.fresh && has_value(bean.quality)) look_at({bean.tick, bean.raw_c}, alarmed);
     busy_ = busy_ || (quick_ticks_ && !found.empty());
     detect_by_temperature(bean, found);
     for (std::size_t i = 0; i < kControls; ++i) control_read_[i] |= levels[i].has_value();

@@ -54,10 +54,14 @@ class Batch {
     const CurvePtr& target() const { return target_; }
     void set_target(CurvePtr target, const Lessons& lessons);
 
+    /// What alarms say of this roast: then a curve that breaks away that way is no emptied drum.
+    struct Alarmed {
+        bool runs_away = false;  ///< the rise: no drop upwards
+        bool stalls = false;     ///< no drop downwards that is not as deep as an emptied drum's
+    };
     /// One tick in the drum. Returns what was found now: at most a turning point, yellow and crack estimate,
-    /// and a drop. `runs_away`: an alarm says that the rise runs away; a curve that breaks away upwards then
-    /// is no emptied drum.
-    FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels, bool runs_away);
+    /// and a drop.
+    FixedList<Milestone, 4> step(const BeanTick& bean, const ControlLevels& levels, Alarmed alarmed);
     /// The charge looks like none, now: degrees by which the reading came back within
     /// ChargeDoubt::kWithin_ms. Never of a marked charge.
     std::optional<double> doubted_charge() const {
@@ -131,7 +135,8 @@ class Batch {
     double since_charge_s(Tick tick) const { return seconds_between(charge(), tick); }
     std::optional<Milli> bean_near(Tick at) const;
     void tell(FixedList<Milestone, 4>& found);
-    void look_at(BeanPoint point, bool runs_away);
+    void look_at(BeanPoint point, Alarmed alarmed);
+    static bool believes(const Found& drop, Alarmed alarmed);
     void detect_by_temperature(const BeanTick& bean, FixedList<Milestone, 4>& found);
     void remember(const BeanTick& bean);
     void remember_highest();

@@ -8,6 +8,7 @@ namespace {
 constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
+constexpr std::int64_t kSoonAfterDrop_ms = 60'000;
 constexpr std::size_t kEventsAtOnce = 64;  // room for one tick's without an allocation
 
 /// A rule whose channel is not there has nothing to judge.
@@ -258,7 +259,8 @@ void Engine::check_marked_charge(const BeanTick& bean) {
 
 void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     const bool too_hot = alarms_[AlarmRule::bean_high_high].holds;
-    roast_too_hot_ = too_hot && (roasting_ || roast_too_hot_);
+    const bool of_roast = roasting_ || (last_drop_ && bean.tick - *last_drop_ < kSoonAfterDrop_ms);
+    roast_too_hot_ = too_hot && (of_roast || roast_too_hot_);
     if (!roasting_ && last_alive_ && batches_[current_].doubt_drop(bean)) take_back_drop(bean.tick);
     if (roasting_) {
         check_marked_charge(bean);
@@ -272,7 +274,8 @@ void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     for (const MoveView& move : batch.moves()) before.push_back(move.judgement);
     bool dropped = false;
     const bool turned = batch.detected(Milestone::turning_point).has_value();
-    const auto found = batch.step(bean, levels, alarms_[AlarmRule::runaway_rise].holds);
+    const auto found =
+        batch.step(bean, levels, {alarms_[AlarmRule::runaway_rise].holds, alarms_[AlarmRule::stall].holds});
     if (!turned && batch.detected(Milestone::turning_point))
         say_disagreement(Milestone::turning_point, frame.tick);
     for (const Milestone milestone : found) {

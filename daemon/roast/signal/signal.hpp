@@ -40,7 +40,8 @@ class Validator {
 /// 10 s and 8 readings at least, where the rise that was seen before would have moved it far. How far: three
 /// of its own steps where the exhaust goes on rising, else seven, for a coarse one that comes to its peak as
 /// the roast stalls rests on one step as well; falling towards the turning point ten; never less than 1.2 C.
-/// Below 3 C/min nobody can tell. Numbers: the parabola round a peak, and judgement.
+/// Below 3 C/min nobody can tell so soon: there it must be 90 s, and the exhaust be 3 C elsewhere. Numbers:
+/// the parabola round a peak, and judgement.
 class StandStill {
   public:
     /// A fresh reading inside the span; the rise as it was seen up to the reading before; the exhaust's

@@ -12,6 +12,8 @@ constexpr int kLeastReadings = 8;
 constexpr double kLeastRise_per_min = 3;
 constexpr Milli kLeastMove = 1'200;
 constexpr Milli kExhaustRises = 500;
+constexpr std::int64_t kLong_ms = 90'000;
+constexpr Milli kExhaustMoves = 3'000;
 constexpr Milli kSteps = 3;
 constexpr Milli kStepsUnsure = 7;
 constexpr Milli kStepsFalling = 10;
@@ -37,9 +39,11 @@ void StandStill::add(Tick now, Milli value, double rise_per_min, std::optional<M
     }
     ++same_;
     if (frozen_ || same_ < kLeastReadings || now - since_ < kLeast_ms) return;
+    if (now - since_ >= kLong_ms && exhaust && exhaust_ && std::abs(*exhaust - *exhaust_) >= kExhaustMoves)
+        frozen_ = true;
     if (std::fabs(rise_per_min_) < kLeastRise_per_min) return;
     const double would_move = std::fabs(rise_per_min_) / 60 * static_cast<double>(now - since_);
-    frozen_ = would_move >= static_cast<double>(moves_at_least(exhaust));
+    frozen_ = frozen_ || would_move >= static_cast<double>(moves_at_least(exhaust));
 }
 
 }  // namespace drumwatch

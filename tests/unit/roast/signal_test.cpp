@@ -257,6 +257,14 @@ TEST_CASE("a reading that stands still in a roast is frozen, sooner where the cu
     }
 }
 
+TEST_CASE("a reading that stands still where the curve was flat is frozen once the exhaust is elsewhere") {
+    const auto flat = [](double) { return 150.0; };
+    CHECK(frozen_after_s(flat, 5.0 / 9, 0, 0, 0) == -1);
+    const double moved_s = frozen_after_s(flat, 5.0 / 9, 0, 0, 3);
+    CHECK(moved_s >= 90);
+    CHECK(moved_s < 100);
+}
+
 TEST_CASE("what lives is not frozen: a slow curve, the turning point, the peak of a stalled roast") {
     const double never_s = 1e9;
     for (const double step_c : {0.1, 5.0 / 9}) {
@@ -265,7 +273,7 @@ TEST_CASE("what lives is not frozen: a slow curve, the turning point, the peak o
             CAPTURE(noise_c);
             for (const double per_min : {0.0, 1.0, 3.0, 8.0})
                 CHECK(frozen_after_s([&](double t_s) { return 150 + per_min * t_s / 60; }, step_c, noise_c,
-                                     never_s, 5) == -1);
+                                     never_s, per_min) == -1);
             // Parabolas: 0.4 C/min more each second at the turning point, 10 C/min less within 30 s of a
             // stall, the exhaust falling.
             CHECK(frozen_after_s([](double t_s) { return 80 + 0.0033 * std::pow(t_s - 60, 2); }, step_c,
