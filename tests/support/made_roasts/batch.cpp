@@ -33,9 +33,22 @@ std::vector<Intent> intents(const Site& site, const BatchPlan& plan, TestRandom&
         if (random.uniform() < plan.late_moves) intent.delay_s = random.uniform(12, 60);
         if (random.uniform() < plan.wrong_levels) intent.level += random.uniform() < 0.5 ? 8 : -8;
         intent.missed = random.uniform() < plan.missed_moves;
+        if (plan.trouble.late_move == static_cast<int>(i)) {
+            intent.delay_s = plan.trouble.late_by_s;
+            intent.level = intent.move.to;
+            intent.missed = false;
+        }
         all.push_back(intent);
     }
     return all;
+}
+
+/// The same machine for less coffee, per kg of it. The bed touches less of the drum, but not as much less.
+void charge_less(PlantConstants& plant, double share) {
+    for (double* per_kg :
+         {&plant.gas_kg_s, &plant.gas_metal_kw, &plant.metal_kj, &plant.loss_kw, &plant.flame_kw})
+        *per_kg /= share;
+    plant.metal_bean_kw /= std::sqrt(share);
 }
 
 /// The machine, the coffee and the hands, from the idle drum to the emptied one.
@@ -50,6 +63,7 @@ class Running {
         plant_.gas_kg_s *= plan.gas;
         plant_.moisture += plan.moisture_shift;
         plant_.gas_low_c += plan.inlet_shift_c;
+        charge_less(plant_, plan.trouble.charge_share);
         state_ = preheated(site);
         state_.metal_c += plan.charge_shift_c + plan.metal_shift_c;
         state_.probe_c += plan.charge_shift_c;
@@ -69,7 +83,9 @@ class Running {
             truth_.probe_c.push_back(state_.probe_c);
         if (charged_ && !dropped_) watch(t_s);
         open_door();
-        advance(state_, plant_, controls_, charged_ && !dropped_, kStep_s);
+        Controls given = controls_;
+        given.burner *= heat_share(t_s);
+        if (charged_ || !plan_.held) advance(state_, plant_, given, charged_ && !dropped_, kStep_s);
     }
     bool dropped() const { return dropped_; }
     const PlantState& state() const { return state_; }
@@ -77,6 +93,11 @@ class Running {
     BatchTruth& truth() { return truth_; }
 
   private:
+    double heat_share(double t_s) const {
+        const BatchTrouble& trouble = plan_.trouble;
+        const double done = std::clamp((t_s - trouble.heat_from_s) / trouble.heat_over_s, 0.0, 1.0);
+        return 1 + (trouble.heat_share - 1) * done;
+    }
     void watch(double t_s) {
         if (!turned_ && t_s > 10 && state_.probe_c > lowest_c_ + 0.02) {
             turned_ = true;
@@ -96,7 +117,8 @@ class Running {
         correct(t_s);
         const bool over =
             truth_.crack_s > 0 && t_s >= truth_.crack_s + site_.drop_after_crack_s + plan_.drop_shift_s;
-        if (over || t_s > 1500) {
+        const bool hot = truth_.crack_s > 0 && state_.probe_c >= plan_.drop_at_c;
+        if (over || hot || t_s > plan_.give_up_s) {
             dropped_ = true;
             truth_.drop_s = t_s;
         }
@@ -119,12 +141,17 @@ class Running {
     /// An operator who follows the target trims the burner a little round its planned level by what is
     /// missing.
     void correct(double t_s) {
-        if (plan_.corrections <= 0 || t_s < next_look_s_ || t_s < 150) return;
-        next_look_s_ = t_s + 30;
+        if (plan_.corrections <= 0 || t_s < next_look_s_ || t_s < plan_.trim_from_s) return;
+        next_look_s_ = t_s + plan_.look_every_s;
         if (random_.uniform() > plan_.corrections || site_.target.points.empty()) return;
-        const double off = state_.probe_c - target_c(t_s);
-        if (std::fabs(off) < 1.5) return;
-        const double trim = std::clamp(-2 * off, -8.0, 8.0);
+        if (t_s >= plan_.trouble.alone_from_s) return;
+        const double now = state_.probe_c - target_c(t_s);
+        const double off = now + plan_.look_ahead * (now - off_before_c_.value_or(now));
+        off_before_c_ = now;
+        const bool near = std::fabs(off) < plan_.trim_from_c;
+        if (near && !plan_.trims_back) return;
+        const double trim = near ? 0 : std::clamp(-plan_.trim_gain * off, -8.0, 8.0);
+        if (near && controls_.burner * 100 == meant_burner_) return;
         set(Control::burner, std::clamp(std::round(meant_burner_ + trim), 5.0, 100.0), t_s, -1);
     }
     double target_c(double t_s) const {
@@ -157,6 +184,7 @@ class Running {
     double lowest_c_ = 1000;
     double lowest_s_ = 0;
     double next_look_s_ = 0;
+    std::optional<double> off_before_c_;
     bool charged_ = false;
     bool turned_ = false;
     bool dropped_ = false;

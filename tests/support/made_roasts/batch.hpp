@@ -14,6 +14,17 @@
 
 namespace drumwatch {
 
+/// What goes wrong with machine or hands; seconds since charge.
+struct BatchTrouble {
+    int late_move = -1;  ///< index into the site's moves: made so much later
+    double late_by_s = 0;
+    double heat_from_s = 1e9;  ///< from here the flame gives another share of what the burner is set to ...
+    double heat_over_s = 20;   ///< ... which it comes to over this time
+    double heat_share = 1;
+    double charge_share = 1;    ///< of the planned mass; a half empty drum has the machine's heat for less
+    double alone_from_s = 1e9;  ///< nobody trims any more
+};
+
 /// How a batch goes; the first values are those of an undisturbed batch with perfect hands.
 struct BatchPlan {
     std::uint64_t seed = 1;
@@ -28,11 +39,17 @@ struct BatchPlan {
     double late_moves = 0;  ///< share that come 10 to 60 s late
     double wrong_levels = 0;
     double missed_moves = 0;
-    double corrections =
-        0;  ///< share of half minutes in which the operator trims the burner back to the target
+    double corrections = 0;  ///< share of looks in which the operator trims the burner back to the target
+    double look_every_s = 30;
+    double trim_from_c = 1.5;  ///< less is left alone
+    double trim_gain = 2;      ///< % of burner for each degree
+    double look_ahead = 0;    ///< so many times what the deviation has changed since the look before is added
+    bool trims_back = false;  ///< what is near enough is given its planned level again
     double mark_delay_s = 0;
     double mark_spread_s = 0;
     double drop_shift_s = 0;
+    double drop_at_c = 1e9;   ///< hotter it never gets
+    double give_up_s = 1500;  ///< emptied then at the latest
     double step_s = 0.25;
     double jitter_s = 0;
     double noise_c = 0;
@@ -40,7 +57,10 @@ struct BatchPlan {
     double spikes_per_min = 0;
     double lost = 0;  ///< share of readings
     double idle_s = 90;
+    bool held = false;  ///< the idle drum is held where it is; else it warms up at the first level
+    double trim_from_s = 150;
     double after_s = 60;
+    BatchTrouble trouble;
 };
 
 /// Times since the charge; temperatures of the probe without noise.

@@ -75,24 +75,30 @@ void plan_moves(Site& site, double crack_s, TestRandom& random) {
     }
 }
 
-double crack_of(const Site& site) {
-    const double crack_s = made_batch(site, {}).truth.crack_s;
+BatchPlan undisturbed(bool held) {
+    BatchPlan plan;
+    plan.held = held;
+    return plan;
+}
+
+double crack_of(const Site& site, bool held) {
+    const double crack_s = made_batch(site, undisturbed(held)).truth.crack_s;
     return crack_s > 0 ? crack_s : 1500;
 }
 
 /// As if somebody had turned the burner up or down as a whole until first crack came in time: by halving.
-void fit_heat(Site& site, double wanted_s) {
+void fit_heat(Site& site, double wanted_s, bool held) {
     double low = 40;
     double high = 420;
     for (int i = 0; i < 18; ++i) {
         site.plant.gas_span_c = (low + high) / 2;
-        (crack_of(site) > wanted_s ? low : high) = site.plant.gas_span_c;
+        (crack_of(site, held) > wanted_s ? low : high) = site.plant.gas_span_c;
     }
 }
 
 /// The undisturbed batch, by the second.
-void take_target(Site& site, std::uint64_t seed) {
-    const MadeBatch made = made_batch(site, {});
+void take_target(Site& site, std::uint64_t seed, bool held) {
+    const MadeBatch made = made_batch(site, undisturbed(held));
     Target& target = site.target;
     target.name = "made-" + std::to_string(seed);
     target.status = TargetStatus::approved;
@@ -115,7 +121,7 @@ void take_target(Site& site, std::uint64_t seed) {
     target.drop = Trigger{TriggerKind::after_first_crack_s, site.drop_after_crack_s};
 }
 
-Site any_site(std::uint64_t seed, TestRandom& random) {
+Site any_site(std::uint64_t seed, TestRandom& random, bool held) {
     Site site;
     const MachineSize sizes[] = {MachineSize::sample_drum, MachineSize::shop_drum, MachineSize::hot_air};
     site.size = sizes[seed % 3];
@@ -127,8 +133,8 @@ Site any_site(std::uint64_t seed, TestRandom& random) {
     const double crack_s =
         site.size == MachineSize::hot_air ? random.uniform(330, 520) : random.uniform(430, 640);
     plan_moves(site, crack_s, random);
-    fit_heat(site, crack_s);
-    take_target(site, seed);
+    fit_heat(site, crack_s, held);
+    take_target(site, seed, held);
     return site;
 }
 
@@ -175,10 +181,10 @@ PlantState preheated(const Site& site) {
     return state;
 }
 
-Site made_site(std::uint64_t seed) {
+Site made_site(std::uint64_t seed, bool held) {
     TestRandom random(seed);
     for (;;) {
-        Site site = any_site(seed, random);
+        Site site = any_site(seed, random, held);
         if (is_believable(site)) return site;
     }
 }

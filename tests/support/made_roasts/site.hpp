@@ -27,8 +27,8 @@ struct Site {
     Target target;  ///< approved; of an undisturbed batch with perfect hands
 };
 
-/// The same for a seed.
-Site made_site(std::uint64_t seed);
+/// The same for a seed. `held`: planned for a drum that is held at the charge's temperature (BatchPlan).
+Site made_site(std::uint64_t seed, bool held = false);
 
 /// The drum before the charge: warm, as long preheating leaves it.
 PlantState preheated(const Site& site);
