@@ -20,7 +20,7 @@ ProbeInput Engine::probe(Role role, Tick now) const {
     return {true, state->quality, state->value_milli, state->ever_fresh && state->fresh_at == now};
 }
 
-RoastInput Engine::roast_input(Tick now) const {
+RoastInput Engine::roast_input(Tick now, bool all) const {
     const Batch& batch = batches_[current_];
     RoastInput roast;
     if (batch.target()) roast.target_end_c = batch.target()->end_c();
@@ -32,7 +32,7 @@ RoastInput Engine::roast_input(Tick now) const {
         roast.tolerance_c = batch.target()->target().tolerance.bean_c;
     }
     roast.rise_per_min = batch.rise_per_min();
-    if (!alarms_.judges_all(now, roasting_)) return roast;
+    if (!all) return roast;
     if (judged && roast.rise_per_min && follow->rise_deviation_per_min)
         roast.target_rise_per_min = *roast.rise_per_min - *follow->rise_deviation_per_min;
     const auto since = [&](Milestone milestone) -> std::optional<double> {
@@ -55,6 +55,7 @@ AlarmInputs Engine::alarm_inputs(Tick now) const {
     const auto bad = [&](Health health) {
         return ((health_bad_ >> static_cast<unsigned>(health)) & 1u) != 0;
     };
+    const bool all = alarms_.judges_all(now, roasting_);
     inputs.silent_buses = static_cast<std::uint16_t>(silent_buses_);
     inputs.bean_buses = begin_.settings.bean_buses;
     inputs.failed_sounders = static_cast<std::uint16_t>(failed_sounders_);
@@ -69,18 +70,26 @@ AlarmInputs Engine::alarm_inputs(Tick now) const {
         if (channels_[i].quality == Quality::bus_silent) inputs.silent_channels |= bit;
         if (is_fault(channels_[i].quality) && bean != i) inputs.faulty_channels |= bit;
     }
+    add_probes(inputs, now, all);
+    if (cooling_) inputs.cooling_s = seconds_between(cooling_->since, now);
+    inputs.roasting = roasting_;
+    if (roasting_) inputs.roast = roast_input(now, all);
+    return inputs;
+}
+
+/// Only those that some rule judges at this tick.
+void Engine::add_probes(AlarmInputs& inputs, Tick now, bool all) const {
+    const AlarmSettings& settings = begin_.settings.alarms;
     inputs.bean = probe(Role::bean, now);
+    inputs.carbon_monoxide = probe(Role::carbon_monoxide, now);
+    if (settings[AlarmRule::exhaust_high].on) inputs.exhaust = probe(Role::exhaust, now);
+    if (settings[AlarmRule::inlet_high].on) inputs.inlet = probe(Role::inlet, now);
+    if (settings[AlarmRule::drum_high].on) inputs.drum = probe(Role::drum, now);
+    if (!all) return;
     inputs.exhaust = probe(Role::exhaust, now);
-    inputs.inlet = probe(Role::inlet, now);
-    inputs.drum = probe(Role::drum, now);
     inputs.tray = probe(Role::tray, now);
     inputs.oxidiser = probe(Role::oxidiser, now);
     inputs.ambient = probe(Role::ambient, now);
-    inputs.carbon_monoxide = probe(Role::carbon_monoxide, now);
-    if (cooling_) inputs.cooling_s = seconds_between(cooling_->since, now);
-    inputs.roasting = roasting_;
-    if (roasting_) inputs.roast = roast_input(now);
-    return inputs;
 }
 
 /// A batch that cools in the tray has its own alarm, whatever is in the drum.

@@ -70,7 +70,8 @@ class Engine {
     void watch_moves(const Frame& frame);
     void sound_alarms(Tick now);
     ProbeInput probe(Role role, Tick now) const;
-    RoastInput roast_input(Tick now) const;
+    RoastInput roast_input(Tick now, bool all) const;
+    void add_probes(AlarmInputs& inputs, Tick now, bool all) const;
     AlarmInputs alarm_inputs(Tick now) const;
     std::uint64_t roast_of(AlarmRule rule) const;
     Refusal put_aside(const Command& command);

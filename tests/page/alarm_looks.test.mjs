@@ -123,7 +123,7 @@ async function grey_difference(page, first, second) {
                 const context = canvas.getContext("2d");
                 context.drawImage(image, 0, 0, 120, 120);
                 const { data } = context.getImageData(0, 0, 120, 120);
-                // Luma of ITU-R BT.709.
+                // Luma of ITU-R Recommendation 709.
                 const grey = Array.from({ length: 120 * 120 }, (_, i) => 0.2126 * data[4 * i] + 0.7152 * data[4 * i + 1] + 0.0722 * data[4 * i + 2]);
                 const middle = (Math.max(...grey) + Math.min(...grey)) / 2;
                 return grey.map((each) => each > middle);

@@ -105,7 +105,7 @@ TEST_CASE("alarms come highest first and a normal one is not listed") {
     CHECK(alarms[0]["can_take_out"] == false);
 }
 
-TEST_CASE("what is put aside is told with its time, its person and its reason; a flood by itself") {
+TEST_CASE("what is put aside is told with its time, its person and its reason, a flood by itself") {
     const json status = status_of(sample_snapshot());
     CHECK(mismatches(status) == "");
     const json& aside = status["alarms_put_aside"];
