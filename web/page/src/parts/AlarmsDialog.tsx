@@ -44,7 +44,7 @@ function Marks({ model, status }: Part) {
     const aside = status.alarms_put_aside ?? [];
     const failed = failed_words(status.sounders);
     return (
-        <>
+        <div class="mark-rows">
             {aside.length > 0 && (
                 <button type="button" class="plain mark-row" onClick={() => model.show("aside")}>
                     <AsideMark shape="clock" />
@@ -57,7 +57,7 @@ function Marks({ model, status }: Part) {
                     {failed}
                 </button>
             )}
-        </>
+        </div>
     );
 }
 
