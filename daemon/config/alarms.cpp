@@ -28,8 +28,9 @@ void read_delay(JsonObject& object, std::string_view key, std::int64_t& into_ms,
 void read_readings(JsonObject& object, RuleSettings& rule) {
     std::int64_t bad = rule.bad_readings;
     std::int64_t of = rule.of_readings;
-    const bool right = object.read("bad_readings", bad, {1, 8}) | object.read("of_readings", of, {1, 8});
-    if (right && bad > of) {
+    const bool bad_right = object.read("bad_readings", bad, {1, 8});
+    const bool of_right = object.read("of_readings", of, {1, 8});
+    if ((bad_right || of_right) && bad > of) {
         object.complain(object.has("bad_readings") ? "bad_readings" : "of_readings",
                         fmt::format("{} bad ones of the last {} readings can't be: \"bad_readings\" is at "
                                     "most \"of_readings\"",

@@ -129,7 +129,7 @@ void BusRoom::write(Coil& coil, bool on, Tick now) {
     BusHost* const host = buses_[coil.where->bus].host.get();
     host->request_coil(
         coil.where->address, on, [this, which, host, on, now, ask = ++coil.asks](bool written) {
-            post_([this, which, on, now, ask, written,
+            post_([which, on, now, ask, written,
                    complaint = written ? std::string() : host->counters().complaint] {
                 const bool newest = which->asks == ask;
                 if (written)

@@ -27,6 +27,20 @@ StationPlan runaway() {
     return plan;
 }
 
+/// Commands in the record, of any watch.
+std::vector<CommandRow> said_by(const StationRun& station, const std::string& who) {
+    std::vector<CommandRow> said;
+    const auto reader = RecordReader::open(station.record_path());
+    if (!reader) return said;
+    const auto watches = reader.value()->watch_spans().value();
+    for (const WatchSpan& watch : watches) {
+        const auto commands = reader.value()->commands(watch.id).value();
+        std::copy_if(commands.begin(), commands.end(), std::back_inserter(said),
+                     [&](const CommandRow& row) { return row.who == who; });
+    }
+    return said;
+}
+
 struct Switched {
     std::int64_t sim_ms = 0;
     bool on = false;
@@ -134,39 +148,28 @@ TEST_CASE(
     const auto released = tablet.status()["sequence"].get<std::int64_t>();
     tablet.until("two polls", [&](const auto& now) { return now["sequence"] >= released + 2; });
     finger.press(1, true);
-    const auto now = tablet.until("acknowledged", [](const auto& status) {
-        return !waits(status, "unacknowledged") && !waits(status, "latched_unacknowledged");
-    });
-    CHECK(now["sounder"]["pattern"] == "off");
-    const auto seen = now["sequence"].get<std::int64_t>();
+    // The alarm calls again after two minutes, which a fast station has soon: what a look at the status shows
+    // is chance. What was recorded and switched is not.
+    const auto row = tablet.until("the button in the record",
+                                  [&](const auto&) { return !said_by(station, "button green").empty(); });
+    const auto seen = row["sequence"].get<std::int64_t>();
     tablet.until("some seconds", [&](const auto& status) { return status["sequence"] >= seen + 40; });
     finger.press(2, true);
     tablet.until("some more", [&](const auto& status) { return status["sequence"] >= seen + 80; });
     station.stop();
     CHECK(station.log().find("button \"green\": nothing done: no alarm waits to be acknowledged") !=
           std::string::npos);
-    const auto reader = RecordReader::open(station.record_path());
-    REQUIRE(reader);
-    const auto commands = reader.value()->commands(1).value();
-    REQUIRE(!commands.empty());
-    const auto acknowledged = std::find_if(commands.begin(), commands.end(), [](const CommandRow& row) {
-        return row.kind == "acknowledge" && row.who == "button green";
-    });
-    REQUIRE(acknowledged != commands.end());
-    // A busy computer may let the station run on for minutes meanwhile: after two of them the alarm calls
-    // again.
-    const std::int64_t from = acknowledged->tick_ms + 1'000;
+    CHECK(said_by(station, "button green").front().kind == "acknowledge");
     const auto light = switched(station, 2);
-    REQUIRE(!light.empty());
-    const auto flashes = std::count_if(light.begin(), light.end(), [&](const Switched& change) {
-        return change.sim_ms > from && change.sim_ms < from + 8'000;
+    REQUIRE(light.size() > 2);
+    const auto steady = std::adjacent_find(light.begin(), light.end(), [](const auto& one, const auto& next) {
+        return one.on && next.sim_ms - one.sim_ms >= 8'000;
     });
-    CHECK(flashes == 0);
-    const auto before = std::find_if(light.rbegin(), light.rend(),
-                                     [&](const Switched& change) { return change.sim_ms <= from; });
-    REQUIRE(before != light.rend());
-    CHECK(before->on);
-    CHECK(station.frames().back().tick.ms > from + 8'000);
+    const bool to_the_end = steady == light.end() && light.back().on;
+    REQUIRE((steady != light.end() || to_the_end));
+    const Switched& from = to_the_end ? light.back() : *steady;
+    for (const Switched& horn : switched(station, 0))
+        CHECK_FALSE((horn.on && horn.sim_ms > from.sim_ms + 1'000 && horn.sim_ms < from.sim_ms + 8'000));
 }
 
 TEST_CASE("a sounder that can't be reached is told and shown, and the other one sounds") {
