@@ -3,9 +3,9 @@
 #include <CLI/CLI.hpp>
 #include <chrono>
 
-#include "commands/alarm_list.hpp"
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
+#include "config/alarm_list.hpp"
 #include "config/limiter.hpp"
 #include "core/counted.hpp"
 
