@@ -292,3 +292,26 @@ test("with the daemon lost nothing can be tapped in a sheet, and it says that it
     assert.ok(await button("unshelve").isDisabled());
     station.mute = false;
 });
+
+test("what care of the machine is due stands beside the last batches, and is done under a name", async () => {
+    await open("care_due");
+    await page.getByRole("button", { name: "2 due: empty the chaff bin" }).click();
+    const rows = sheet().locator(".aside-row");
+    await counted(rows, 3);
+    assert.match(await text_of(rows.nth(0)), /^due: empty the chaff bin 7 of 6 batches last done on 24 November 2026 by Ines done$/);
+    assert.match(await text_of(rows.nth(1)), /^due: test of the independent high-limit control 12 of 12 months/);
+    const done = rows.nth(0).getByRole("button", { name: "done" });
+    assert.ok(await done.isDisabled(), "nobody has given a name");
+    await sheet().getByLabel("your name").fill("Ines");
+    station.answer = () => ({ status: 200, body: { recorded: true, text: "Noted, and counted anew from now on." } });
+    await done.click();
+    assert.deepEqual(await heard("/api/reminders/done"), { name: "empty the chaff bin", who: "Ines" });
+    await sheet().getByText("Noted, and counted anew from now on.").waitFor();
+});
+
+test("without a reminder there is no button for care", async () => {
+    await open("ready");
+    station.state = { ...kStates.ready, reminders: [] };
+    await page.getByText("last batches: tap for reasons and weight").waitFor();
+    assert.equal(await page.getByRole("button", { name: /care|due/ }).count(), 0);
+});

@@ -210,7 +210,7 @@ Api SampleStation::api() {
         }
         say(answer);
     };
-    api.reminder_done = [this](const ReminderDone& done, const std::function<void(CommandAnswer)>& say) {
+    api.reminder_done = [](const ReminderDone& done, const std::function<void(CommandAnswer)>& say) {
         say({done.name == "no such" ? 404 : 200, true, "said by " + done.who});
     };
     api.test_sounders = [this](const std::string&, const std::function<void(CommandAnswer)>& say) {

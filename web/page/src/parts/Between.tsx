@@ -61,13 +61,12 @@ function words_of(entry: RoastEntry): string {
 }
 
 export function Batches({ model, status }: { model: Model; status: Status }) {
-    const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, 4);
+    const cared_for = (status.reminders ?? []).length > 0; // their button takes the room of a row
+    const done = model.roasts.filter((entry) => entry.state !== "roasting").slice(0, cared_for ? 3 : 4);
     return (
         <div class="batches">
             <div class="batches-head">
-                <h2>
-                    {(status.reminders ?? []).length > 0 ? "last batches" : "last batches: tap for reasons and weight"}
-                </h2>
+                <h2>{cared_for ? "last batches" : "last batches: tap for reasons and weight"}</h2>
                 <CareButton model={model} status={status} />
             </div>
             {done.length === 0 && <p>none in the record yet</p>}
