@@ -326,6 +326,29 @@ TEST_CASE(
     CHECK(daemon.wait(30s) == 0);
 }
 
+TEST_CASE("check says what a site should know: its alarms, its limiter, a target hotter than the alarm") {
+    TempDir folder;
+    std::filesystem::copy(DRUMWATCH_CONF, folder.path(),
+                          std::filesystem::copy_options::recursive);
+    const std::string file = folder.file("demo.json");
+    const Finished plain = run_daemon({"check", "--alarms", file});
+    CHECK(plain.status == 0);
+    CHECK_MESSAGE(plain.errors.empty(), plain.errors);
+    CHECK(plain.output.find("note: no independent high-limit control is stated") != std::string::npos);
+    CHECK(plain.output.find("bean_high_high        high      240 °C") != std::string::npos);
+    CHECK(plain.output.find("inlet_high            off: no limit is set") != std::string::npos);
+    std::ifstream read(file);
+    std::string text{std::istreambuf_iterator<char>(read), {}};
+    const std::string limit = R"("limit_c": 240)";
+    text.replace(text.find(limit), limit.size(), R"("limit_c": 205)");
+    std::ofstream(file) << text;
+    const Finished low = run_daemon({"check", file});
+    CHECK(low.status == 0);
+    CHECK_MESSAGE(low.errors.find("it would sound in every roast of this target") != std::string::npos,
+                  low.errors);
+    CHECK(low.output.find("bean_high_high ") == std::string::npos);
+}
+
 TEST_CASE("init at a terminal asks again for what can't be right, and keeps the rest") {
     TempDir folder;
     const std::string file = folder.file("station.json");
