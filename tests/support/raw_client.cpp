@@ -136,10 +136,14 @@ RawResponse RawClient::get(const std::string& target, const std::string& more_fi
     return read_response();
 }
 
+bool RawClient::send_post(const std::string& target, const std::string& body) {
+    return send("POST " + target + " HTTP/1.1\r\nHost: " + host() + "\r\nOrigin: http://" + host() +
+                "\r\nContent-Type: application/json\r\nX-Drumwatch: 1\r\nContent-Length: " +
+                std::to_string(body.size()) + "\r\n\r\n" + body);
+}
+
 RawResponse RawClient::post(const std::string& target, const std::string& body) {
-    send("POST " + target + " HTTP/1.1\r\nHost: " + host() + "\r\nOrigin: http://" + host() +
-         "\r\nContent-Type: application/json\r\nX-Drumwatch: 1\r\nContent-Length: " +
-         std::to_string(body.size()) + "\r\n\r\n" + body);
+    send_post(target, body);
     return read_response();
 }
 

@@ -38,7 +38,9 @@ class RawClient {
     /// GET with all that a browser sends along.
     RawResponse get(const std::string& target, const std::string& more_fields = "");
     RawResponse post(const std::string& target, const std::string& body);
-    std::string host() const;  ///< "127.0.0.1:PORT"
+    bool send_post(const std::string& target,
+                   const std::string& body);  ///< its answer is read later, or never
+    std::string host() const;                 ///< "127.0.0.1:PORT"
 
   private:
     bool receive_more();
