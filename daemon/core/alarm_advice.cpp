@@ -14,7 +14,7 @@ constexpr std::array<AlarmAdvice, kAlarmRules> kTable{{
      "Follow the machine's manual and the site's fire plan. If in doubt leave and call the fire service.", 10,
      "operator; limit: site", true},
     {AlarmRule::bean_high, "beans hotter than planned",
-     "the drop was missed; a wrong target is loaded; more heat than planned",
+     "the drop was missed; a wrong target is loaded; a burner above its plan",
      "the coffee is darker than meant; further on, smoke and fire",
      "Drop the batch if it is done, as the machine's manual says. Look at the target that is loaded.", 15,
      "operator; margin: head roaster", false},

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <functional>
 
 namespace drumwatch {
 
@@ -14,7 +15,7 @@ constexpr std::int64_t kHeartbeat_ms = 500;      // a step on a bus
 constexpr std::int64_t kAskAgain_ms = 1'000;     // a coil write that was not confirmed
 constexpr std::int64_t kFailedAfter_ms = 1'000;  // ... then its sounder counts as failed
 constexpr std::int64_t kWriteAgain_ms = 10'000;  // a level that stays
-constexpr std::int64_t kMargin_us = 4'000;
+constexpr std::int64_t kMargin_us = 3'000;
 }  // namespace
 
 BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed)
@@ -40,10 +41,6 @@ void BusRoom::begin(Tick now, std::uint32_t told_silent) {
     }
 }
 
-void BusRoom::poll_all() {
-    for (std::size_t i = 0; i < buses_.size(); ++i) poll(i);
-}
-
 void BusRoom::poll(std::size_t bus) {
     ++buses_[bus].unanswered;
     const bool begun = buses_[bus].host->request_poll([this, bus](PollOutcome outcome) {
@@ -57,7 +54,8 @@ void BusRoom::take(std::size_t bus, const PollOutcome& outcome) {
     if (outcome.link == Link::up) {
         room.answered = true;
         const std::int64_t took_us = room.host->counters().last_round_trip_us;
-        room.worst_us = std::max(took_us, room.worst_us * 15 / 16);
+        if (room.next_trip == 0) room.trips_us.fill(took_us);
+        room.trips_us[room.next_trip++ % kTrips] = took_us;
     }
     for (const Reading& reading : outcome.readings) latest_.take(reading);
     take_inputs(bus, outcome);
@@ -78,10 +76,12 @@ void BusRoom::take_inputs(std::size_t bus, const PollOutcome& outcome) {
     }
 }
 
-std::int64_t BusRoom::lead_us() const {
-    std::int64_t worst = 0;
-    for (const Bus& bus : buses_) worst = std::max(worst, bus.worst_us);
-    return worst + worst / 4 + kMargin_us;
+/// The worst but one: a single hiccup moves nothing (the tick waits a little for a late answer), and an
+/// answer that comes long before its tick is old when it is read.
+std::int64_t BusRoom::lead_us(std::size_t bus) const {
+    auto trips_us = buses_[bus].trips_us;
+    std::nth_element(trips_us.begin(), trips_us.begin() + 1, trips_us.end(), std::greater<>());
+    return trips_us[1] + kMargin_us;
 }
 
 std::vector<Observation> BusRoom::judge(Tick now) {

@@ -6,6 +6,7 @@
 // gets its level back, and one that has gone is noticed before an alarm needs it.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -35,10 +36,9 @@ class BusRoom {
     /// Before the first poll: no bus has been silent for longer than since this tick. `told_silent`: bits of
     /// those that the engine was told of before a restart.
     void begin(Tick now, std::uint32_t told_silent);
-    void poll_all();
     void poll(std::size_t bus);
-    /// Real time before a tick at which polls should start, from the newest round trips.
-    std::int64_t lead_us() const;
+    /// Real time before a tick at which the poll of that bus should start, from its newest round trips.
+    std::int64_t lead_us(std::size_t bus) const;
     /// Judges which buses are silent now; gives what has changed.
     std::vector<Observation> judge(Tick now);
     std::uint32_t silent_channels() const { return silent_channels_; }
@@ -57,6 +57,7 @@ class BusRoom {
     std::vector<std::string> names() const;
 
   private:
+    static constexpr std::size_t kTrips = 16;
     struct Bus {
         std::unique_ptr<BusHost> host;
         std::uint32_t channels = 0;  ///< bits
@@ -64,7 +65,8 @@ class BusRoom {
         bool answered = false;  ///< since the newest judgement
         int unanswered = 0;     ///< polls asked for since the newest answer
         bool silent = false;
-        std::int64_t worst_us = 0;  ///< decaying
+        std::array<std::int64_t, kTrips> trips_us{};  ///< the newest ones, in a ring
+        std::size_t next_trip = 0;
     };
     struct Coil {
         std::optional<CoilConfig> where;

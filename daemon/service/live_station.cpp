@@ -173,14 +173,15 @@ class Station final : public LiveStation {
 
     std::unique_ptr<Pacer> make_pacer() {
         PacerCalls calls;
-        calls.poll_all = [this] { buses_.poll_all(); };
-        calls.lead_us = [this] { return buses_.lead_us(); };
+        calls.poll = [this](std::size_t bus) { buses_.poll(bus); };
+        calls.lead_us = [this](std::size_t bus) { return buses_.lead_us(bus); };
         calls.tick = [this](Tick now) { tick(now); };
         const bool stepped = config_.simulated && config_.simulated->stepped;
         const Tick first = resumed_ ? resumed_->next : Tick{};
         return stepped
                    ? make_stepped_pacer(core_, config_.tick_ms, config_.buses.size(), first, std::move(calls))
-                   : make_clock_pacer(core_, clock_, config_.tick_ms, first, std::move(calls));
+                   : make_clock_pacer(core_, clock_, config_.tick_ms, config_.buses.size(), first,
+                                      std::move(calls));
     }
 
     /// A call of the page, carried out on the core thread.
@@ -230,7 +231,7 @@ class Station final : public LiveStation {
     void polled(std::size_t bus, std::optional<std::uint32_t> machine_ms) {
         if (config_.simulated && config_.simulated->stepped)
             manager_.polled(std::chrono::steady_clock::now());
-        pacer_->polled(config_.buses[bus].time_register.has_value(), machine_ms);
+        pacer_->polled(bus, config_.buses[bus].time_register.has_value(), machine_ms);
     }
 
     void tell(const Observation& observation) {

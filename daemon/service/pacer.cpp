@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <deque>
 
 namespace drumwatch {
 
@@ -17,32 +18,27 @@ constexpr std::int64_t kLongestStep_ms = 60'000;  // of a machine's time between
 
 class ClockPacer final : public Pacer {
   public:
-    ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms, Tick first,
-               PacerCalls calls)
-        : clock_(clock),
-          tick_ms_(tick_ms),
-          calls_(std::move(calls)),
-          tick_timer_(core),
-          poll_timer_(core),
-          next_(first) {}
+    ClockPacer(boost::asio::io_context& core, const StationClock& clock, std::int64_t tick_ms,
+               std::size_t buses, Tick first, PacerCalls calls)
+        : clock_(clock), tick_ms_(tick_ms), calls_(std::move(calls)), tick_timer_(core), next_(first) {
+        for (std::size_t i = 0; i < buses; ++i) buses_.emplace_back(core);
+    }
 
     void start() override {
         begin_ms_ = clock_.steady_ms() - next_.ms;
-        calls_.poll_all();
+        for (std::size_t i = 0; i < buses_.size(); ++i) poll(i);
         arm();
     }
     void stop() override {
         stopped_ = true;
         tick_timer_.cancel();
-        poll_timer_.cancel();
+        for (Bus& bus : buses_) bus.timer.cancel();
     }
-    void polled(bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
-        if (!keeps_time || !machine_ms) return;
-        if (!machine_first_) {
-            machine_first_ = *machine_ms;
-            machine_offset_ms_ = clock_.steady_ms() - begin_ms_;
-        }
-        machine_newest_ = *machine_ms;
+    void polled(std::size_t bus, bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
+        if (stopped_) return;
+        buses_[bus].asked = false;
+        if (keeps_time && machine_ms) take_time(*machine_ms);
+        if (waits_ && !somebody_asked()) make_ticks();
     }
     std::optional<std::int64_t> machine_elapsed_ms() const override {
         if (!machine_first_) return std::nullopt;
@@ -51,18 +47,51 @@ class ClockPacer final : public Pacer {
     }
 
   private:
+    struct Bus {
+        explicit Bus(boost::asio::io_context& core) : timer(core) {}
+        boost::asio::steady_timer timer;
+        bool asked = false;  ///< for the next tick, and has not answered yet
+    };
+
+    void take_time(std::uint32_t machine_ms) {
+        if (!machine_first_) {
+            machine_first_ = machine_ms;
+            machine_offset_ms_ = clock_.steady_ms() - begin_ms_;
+        }
+        machine_newest_ = machine_ms;
+    }
+    void poll(std::size_t bus) {
+        buses_[bus].asked = true;
+        calls_.poll(bus);
+    }
+    bool somebody_asked() const {
+        return std::any_of(buses_.begin(), buses_.end(), [](const Bus& bus) { return bus.asked; });
+    }
     void arm() {
         const microseconds wait = clock_.until(begin_ms_ + next_.ms);
         tick_timer_.expires_after(wait);
         tick_timer_.async_wait([this](boost::system::error_code error) {
             if (!error && !stopped_) due();
         });
-        poll_timer_.expires_after(std::max(wait - microseconds(calls_.lead_us()), microseconds(0)));
-        poll_timer_.async_wait([this](boost::system::error_code error) {
-            if (!error && !stopped_) calls_.poll_all();
-        });
+        for (std::size_t i = 0; i < buses_.size(); ++i) {
+            buses_[i].timer.expires_after(std::max(wait - microseconds(calls_.lead_us(i)), microseconds(0)));
+            buses_[i].timer.async_wait([this, i](boost::system::error_code error) {
+                if (!error && !stopped_) poll(i);
+            });
+        }
     }
     void due() {
+        if (!somebody_asked()) return make_ticks();
+        waits_ = true;
+        const microseconds quarter(
+            static_cast<std::int64_t>(static_cast<double>(tick_ms_) * 250 / clock_.speed()));
+        tick_timer_.expires_after(std::min(kGrace, quarter));
+        tick_timer_.async_wait([this](boost::system::error_code error) {
+            if (!error && !stopped_ && waits_) make_ticks();
+        });
+    }
+    void make_ticks() {
+        waits_ = false;
         const std::int64_t now_ms = clock_.steady_ms() - begin_ms_;
         for (; next_.ms <= now_ms; next_ = next_ + tick_ms_) calls_.tick(next_);
         arm();
@@ -72,9 +101,10 @@ class ClockPacer final : public Pacer {
     std::int64_t tick_ms_;
     PacerCalls calls_;
     boost::asio::steady_timer tick_timer_;
-    boost::asio::steady_timer poll_timer_;
+    std::deque<Bus> buses_;
     std::int64_t begin_ms_ = 0;
     Tick next_;
+    bool waits_ = false;  ///< the tick is due, and a poll for it is late
     bool stopped_ = false;
     std::optional<std::uint32_t> machine_first_;
     std::uint32_t machine_newest_ = 0;
@@ -92,7 +122,7 @@ class SteppedPacer final : public Pacer {
         stopped_ = true;
         retry_.cancel();
     }
-    void polled(bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
+    void polled(std::size_t, bool keeps_time, std::optional<std::uint32_t> machine_ms) override {
         if (stopped_) return;
         if (keeps_time) round_ms_ = machine_ms;
         if (--waiting_ > 0) return;
@@ -107,7 +137,7 @@ class SteppedPacer final : public Pacer {
     void begin_round() {
         round_ms_.reset();
         waiting_ = buses_;
-        calls_.poll_all();
+        for (std::size_t i = 0; i < buses_; ++i) calls_.poll(i);
     }
     /// Since the first answer. A machine that was started anew, or whose time leaps, goes on from the next
     /// tick.
@@ -141,8 +171,9 @@ class SteppedPacer final : public Pacer {
 }  // namespace
 
 std::unique_ptr<Pacer> make_clock_pacer(boost::asio::io_context& core, const StationClock& clock,
-                                        std::int64_t tick_ms, Tick first, PacerCalls calls) {
-    return std::make_unique<ClockPacer>(core, clock, tick_ms, first, std::move(calls));
+                                        std::int64_t tick_ms, std::size_t buses, Tick first,
+                                        PacerCalls calls) {
+    return std::make_unique<ClockPacer>(core, clock, tick_ms, buses, first, std::move(calls));
 }
 
 std::unique_ptr<Pacer> make_stepped_pacer(boost::asio::io_context& core, std::int64_t tick_ms,

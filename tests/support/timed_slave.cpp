@@ -48,6 +48,11 @@ void TimedSlave::press(bool down) {
     pressed_ = down;
 }
 
+int TimedSlave::polls() const {
+    const std::lock_guard lock(mutex_);
+    return polls_;
+}
+
 TimedSlave::Change TimedSlave::change() const {
     const std::lock_guard lock(mutex_);
     return change_;

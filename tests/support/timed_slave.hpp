@@ -34,6 +34,7 @@ class TimedSlave {
     std::uint16_t port() const { return server_.port(); }
     void set_bean(std::int16_t tenths);  ///< input register 0, 0.1 °C
     void press(bool down);               ///< discrete input 0
+    int polls() const;                   ///< answered so far
     /// The newest change of the temperature.
     Change change() const;
     /// The first write of that level to coil 0 after the reply that carried the newest change. Nothing: none

@@ -1,14 +1,13 @@
 // The real daemon under a service manager's datagram socket (the protocol of the sd_notify(3) manual page).
 #include <doctest/doctest.h>
 #include <fcntl.h>
-#include <sys/ptrace.h>
 #include <sys/stat.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <fstream>
 
 #include "support/child_process.hpp"
+#include "support/held_thread.hpp"
 #include "support/notify_socket.hpp"
 #include "support/raw_client.hpp"
 #include "support/temp_dir.hpp"
@@ -56,22 +55,6 @@ class FullPipe {
   private:
     std::string path_;
     int end_;
-};
-
-/// Holds one thread of a child, as ptrace(2) does: the others go on.
-class HeldThread {
-  public:
-    explicit HeldThread(pid_t thread) : thread_(thread) {
-        REQUIRE(::ptrace(PTRACE_SEIZE, thread_, nullptr, nullptr) == 0);
-        REQUIRE(::ptrace(PTRACE_INTERRUPT, thread_, nullptr, nullptr) == 0);
-        REQUIRE(::waitpid(thread_, nullptr, __WALL) == thread_);
-    }
-    ~HeldThread() { ::ptrace(PTRACE_DETACH, thread_, nullptr, nullptr); }
-    HeldThread(const HeldThread&) = delete;
-    HeldThread& operator=(const HeldThread&) = delete;
-
-  private:
-    pid_t thread_;
 };
 
 }  // namespace

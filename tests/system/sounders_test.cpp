@@ -4,6 +4,7 @@
 #include <chrono>
 #include <filesystem>
 #include <fstream>
+#include <map>
 #include <thread>
 
 #include "drivers/driver.hpp"
@@ -239,6 +240,35 @@ TEST_CASE("sounders are tested at the start and when asked, not while an alarm s
     const auto results = told(station, "sounder_tested");
     REQUIRE(results.size() == 4);
     for (const auto& result : results) CHECK(result["bad"] == false);
+}
+
+TEST_CASE("high, medium and low are told apart on the coil, and none is a continuous tone") {
+    // As alarms/pattern.hpp has them, in half seconds: 3 + 2 pulses every 8 s, 3 every 10 s, 2 once.
+    const std::map<std::string, std::vector<std::int64_t>> expected = {
+        {"high", {0, 1, 2, 3, 4, 5, 8, 9, 10, 11, 16, 17}},
+        {"medium", {0, 1, 2, 3, 4, 5, 20, 21, 22, 23, 24, 25}},
+        {"low", {0, 1, 2, 3}},
+    };
+    for (const auto& [priority, edges] : expected) {
+        CAPTURE(priority);
+        StationPlan plan = runaway();
+        plan.alarms = R"({"bean_high_high":{"priority":")" + priority + R"("}})";
+        StationRun station(plan);
+        await_changes(station, 0, edges.size());
+        const Tablet tablet(station);
+        const auto seen = tablet.status()["sequence"].get<std::int64_t>();
+        tablet.until("three rounds more", [&](const auto& now) { return now["sequence"] >= seen + 120; });
+        station.stop();
+        const auto changes = switched(station, 0);
+        if (priority == "low") CHECK(changes.size() == edges.size());  // once, and no more
+        REQUIRE(changes.size() >= edges.size());
+        for (std::size_t i = 0; i < edges.size(); ++i) {
+            CHECK(changes[i].on == (i % 2 == 0));
+            CHECK(changes[i].sim_ms - changes[0].sim_ms == edges[i] * 500);
+        }
+        for (std::size_t i = 0; i + 1 < changes.size(); ++i)
+            if (changes[i].on) CHECK(changes[i + 1].sim_ms - changes[i].sim_ms <= 1'000);
+    }
 }
 
 TEST_CASE("a command is started when the alarm begins, with its priority") {

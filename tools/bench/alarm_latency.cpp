@@ -14,7 +14,6 @@
 #include <chrono>
 #include <cstdlib>
 #include <deque>
-#include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -22,11 +21,9 @@
 #include <vector>
 
 #include "live_crowd.hpp"
-#include "support/child_process.hpp"
 #include "support/random.hpp"
 #include "support/raw_client.hpp"
-#include "support/temp_dir.hpp"
-#include "support/timed_slave.hpp"
+#include "support/timed_station.hpp"
 
 namespace drumwatch {
 namespace {
@@ -35,12 +32,10 @@ using namespace std::chrono_literals;
 using Milliseconds = std::chrono::duration<double, std::milli>;
 
 constexpr auto kHang = 20s;
-constexpr int kTick_ms = 250;
+constexpr int kTick_ms = TimedStation::kTick_ms;
 constexpr int kPages = 16;
 constexpr int kStalledTrials = 50;
 constexpr std::size_t kUnanswered = 30;  ///< acknowledgements that wait for the disk
-constexpr std::int16_t kCool = 2390;
-constexpr std::int16_t kHot = 2410;
 constexpr double kReplyBound_ms = 15;
 constexpr double kMoreThanTick_ms = 5;
 
@@ -62,18 +57,6 @@ std::string load() {
     file >> one >> five;
     return fmt::format("{} over one minute, {} over five, on {} processors", one, five,
                        std::thread::hardware_concurrency());
-}
-
-void write_config(const std::string& path, std::uint16_t port, const std::string& record, int on_delay_ms) {
-    std::ofstream(path) << fmt::format(
-        R"({{"station":"Saltmarsh Mill","limiter":"none stated","tick_ms":{},"chirp_at_start":false,
-"buses":[{{"name":"machine","kind":"modbus_tcp","host":"127.0.0.1","port":{}}}],
-"channels":[{{"name":"bean","bus":"machine","unit":"°C","scale":0.1,
-  "modbus":{{"table":"input","address":0,"type":"int16"}}}}],
-"sounder":{{"bus":"machine","coil":0}},"heartbeat":{{"bus":"machine","coil":1}},
-"alarms":{{"bean_high_high":{{"limit_c":240,"deadband_c":0.5,"on_delay_s":{},"off_delay_s":0,"latches":false}}}},
-"record":{{"path":"{}"}},"web":{{"port":0}}}})",
-        kTick_ms, port, on_delay_ms / 1000.0, record);
 }
 
 /// A tablet that acknowledges without waiting for the answers, which wait for the disk.
@@ -131,7 +114,7 @@ struct Took {
 };
 
 void one_trial(TimedSlave& slave, const Order& order, Took& took) {
-    slave.set_bean(kHot);
+    slave.set_bean(TimedStation::kHot);
     const auto coil = slave.await_coil(true, kHang);
     if (!coil) give_up("no coil was written");
     const TimedSlave::Change change = slave.change();
@@ -140,7 +123,7 @@ void one_trial(TimedSlave& slave, const Order& order, Took& took) {
     took.from_reply.push_back(Milliseconds(coil->at - change.carried->at).count() - delay_ms);
     // Those that the on-delay takes by itself are none.
     took.after_another_poll += coil->polls - change.carried->polls > order.on_delay_ms / kTick_ms;
-    slave.set_bean(kCool);
+    slave.set_bean(TimedStation::kCool);
     // The alarm is on the page by then, so that nobody takes the moment before it for the one after.
     if (!slave.await_polls(0, kHang)) give_up("no poll came");
 }
@@ -160,31 +143,23 @@ bool print(const char* what, const std::vector<double>& values, double bound_ms)
 }
 
 int measure(const Order& order) {
-    const TempDir folder;
-    const std::string records = folder.file("records");
-    std::filesystem::create_directory(records);
-    TimedSlave slave(std::chrono::milliseconds(order.device_ms));
-    slave.set_bean(kCool);
-    write_config(folder.file("station.json"), slave.port(), records + "/record.sqlite", order.on_delay_ms);
-    ChildProcess daemon({DRUMWATCH_DAEMON, "run", folder.file("station.json")},
-                        {"LD_PRELOAD=" STALLED_DISK_CALLS, "DRUMWATCH_TEST_STALLED=" + records});
-    const std::string page = daemon.expect_line("page: ", kHang);
-    const auto port = static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1)));
-    const std::string stalled = records + ".stalled";
+    TimedStationPlan plan;
+    plan.daemon = DRUMWATCH_DAEMON;
+    plan.stalled_disk_calls = STALLED_DISK_CALLS;
+    plan.on_delay_ms = order.on_delay_ms;
+    plan.answers_after = std::chrono::milliseconds(order.device_ms);
+    TimedStation station(plan);
     const std::string load_before = load();
     Took took;
-    LiveCrowd crowd(port, kPages);
-    Hands hands(port);
+    LiveCrowd crowd(station.port(), kPages);
+    Hands hands(station.port());
     TestRandom random(order.seed);
     const auto began = std::chrono::steady_clock::now();
     for (int i = 0; i < order.trials; ++i) {
-        if (i % kStalledTrials == 0)
-            std::filesystem::remove(stalled);
-        else if (i % kStalledTrials == 1)
-            std::ofstream(stalled) << "\n";
+        if (i % kStalledTrials < 2) station.stall_disk(i % kStalledTrials == 1);
         hands.quieten();
         std::this_thread::sleep_for(Milliseconds(random.uniform(0, kTick_ms)));
-        one_trial(slave, order, took);
+        one_trial(station.slave(), order, took);
     }
     const double lasted_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
     fmt::print("{} trials in {:.0f} s, seed {}, tick {} ms, on-delay {} ms, device answers after {} ms\n",
@@ -196,9 +171,7 @@ int measure(const Order& order) {
     const bool changes =
         print("change to coil", took.from_change, order.device_ms + kTick_ms + kMoreThanTick_ms);
     fmt::print("coil written after another poll: {} of {}\n", took.after_another_poll, order.trials);
-    std::filesystem::remove(stalled);
-    daemon.send_signal(SIGTERM);
-    if (daemon.wait(kHang) != 0) give_up("no clean stop: " + daemon.errors());
+    if (station.stop() != 0) give_up("no clean stop: " + station.daemon().errors());
     return replies && changes ? 0 : 1;
 }
 

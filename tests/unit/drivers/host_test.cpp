@@ -111,6 +111,27 @@ TEST_CASE("only a coil of the allow-list reaches the wire") {
     CHECK(host.counters().coil_refusals == 2);
 }
 
+TEST_CASE("of all 65536 addresses only those of the allow-list reach the wire") {
+    Device device;
+    BusHost host(bus_of(device), 1);
+    CHECK(poll(host).link == Link::up);
+    const std::size_t before = device.server.requests().size();
+    std::atomic<int> written = 0;
+    std::atomic<int> refused = 0;
+    for (int address = 0; address <= 0xFFFF; ++address) {
+        if (address < 2) continue;
+        host.request_coil(static_cast<std::uint16_t>(address), true,
+                          [&](bool done) { ++(done ? written : refused); });
+    }
+    CHECK(eventually([&] { return refused == 0xFFFE; }));
+    CHECK(written == 0);
+    CHECK(device.server.requests().size() == before);  // not a byte
+    CHECK(ask_coil(host, 0, true).get());
+    CHECK(ask_coil(host, 1, true).get());
+    CHECK(device.coils() == std::vector<std::string>{"0=1", "1=1"});
+    CHECK(host.counters().coil_refusals == 0xFFFE);
+}
+
 TEST_CASE("an empty allow-list writes nothing") {
     Device device;
     BusConfig bus = bus_of(device);

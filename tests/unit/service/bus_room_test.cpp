@@ -87,7 +87,7 @@ struct Board {
         now = now + 250;
         for (const Observation& change : room->judge(now)) told.push_back(change);
         room->drive(now, horn ? 1 : 0);
-        room->poll_all();
+        room->poll(0);
     }
     void run_posted() {
         std::vector<std::function<void()>> work;
@@ -163,11 +163,11 @@ TEST_CASE("a bus is silent when it was asked in vain for a second, not when the 
     LatestReadings latest(config.channels);
     const auto nobody = [](std::function<void()>) {};
     BusRoom room(config, latest, nobody, [](std::size_t, auto) {});
-    room.poll_all();
+    room.poll(0);
     CHECK(room.judge({250}).empty());
     CHECK(room.judge({60'000}).empty());  // a minute of ticks at once, and one question
     CHECK(room.silent_channels() == 0);
-    room.poll_all();
+    room.poll(0);
     const auto changes = room.judge({60'250});
     REQUIRE(changes.size() == 1);
     CHECK(changes[0].health == Health::bus_silent);
