@@ -9,8 +9,6 @@
 #include <set>
 #include <string>
 
-#include "core/words.hpp"
-
 using namespace drumwatch;
 
 namespace {
@@ -44,7 +42,7 @@ TEST_CASE("no built-in text of an alarm tells anyone to fight a fire or to heat 
 TEST_CASE(
     "without a site's card, heat and fire say the machine's manual and the site's fire plan, and no more") {
     std::set<std::string> said;
-    for (const AlarmRule rule : kOfHeat) said.insert(response(rule, ""));
+    for (const AlarmRule rule : kOfHeat) said.insert(shown_advice(rule, {}, "").response);
     CHECK(said == std::set<std::string>{
                       "Follow the machine's manual and the site's fire plan. If in doubt leave and call the "
                       "fire service."});
@@ -55,7 +53,7 @@ TEST_CASE("a site's card takes the place of every text on a danger, and of no ot
         const auto rule = static_cast<AlarmRule>(i);
         const AlarmAdvice& row = advice(rule);
         CAPTURE(row.title);
-        CHECK(response(rule, "Leave by the east door.") ==
+        CHECK(shown_advice(rule, {}, "Leave by the east door.").response ==
               (row.site_card ? "Leave by the east door." : std::string(row.action)));
     }
     for (const AlarmRule rule : kOfHeat) CHECK(advice(rule).site_card);
