@@ -41,7 +41,8 @@ TimedStation::TimedStation(TimedStationPlan plan)
 void TimedStation::start() {
     std::vector<std::string> environment;
     if (!plan_.stalled_disk_calls.empty())
-        environment = {"LD_PRELOAD=" + plan_.stalled_disk_calls, "DRUMWATCH_TEST_STALLED=" + records_};
+        environment = {"LD_PRELOAD=" + plan_.stalled_disk_calls, "DRUMWATCH_TEST_STALLED=" + records_,
+                       "ASAN_OPTIONS=verify_asan_link_order=0"};
     daemon_.emplace(std::vector<std::string>{plan_.daemon, "run", folder_.file("station.json")}, environment);
     const std::string page = daemon_->expect_line("page: ", kHang);
     port_ = static_cast<std::uint16_t>(std::stoi(page.substr(page.rfind(':') + 1)));
