@@ -59,8 +59,13 @@ std::map<pid_t, long> waits_of_all(pid_t process) {
 
 /// The thread that is woken by each request.
 pid_t web_thread(TimedStation& station) {
-    const auto before = waits_of_all(station.daemon().pid());
     RawClient client(station.port());
+    const auto give_up = std::chrono::steady_clock::now() + kHang;
+    while (client.get("/api/status").status != 200) {  // until the first readings
+        REQUIRE(std::chrono::steady_clock::now() < give_up);
+        std::this_thread::sleep_for(20ms);
+    }
+    const auto before = waits_of_all(station.daemon().pid());
     for (int i = 0; i < 400; ++i) REQUIRE(client.get("/api/status").status == 200);
     pid_t busiest = 0;
     long most = 0;
@@ -78,7 +83,8 @@ void await_state(TimedStation& station, const std::string& state) {
     const auto give_up = std::chrono::steady_clock::now() + kHang;
     for (;;) {
         const RawResponse answer = RawClient(station.port()).get("/api/status");
-        const auto status = answer.status == 200 ? nlohmann::json::parse(answer.body) : nlohmann::json();
+        const auto status =
+            answer.status == 200 ? nlohmann::json::parse(answer.body) : nlohmann::json::object();
         for (const auto& alarm : status.value("alarms", nlohmann::json::array()))
             if (alarm["rule"] == "bean_high_high" && alarm["state"] == state) return;
         REQUIRE_MESSAGE(std::chrono::steady_clock::now() < give_up, status.dump());
