@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { after, afterEach, before, beforeEach, test } from "node:test";
 import { dist_dir, launch, open_page } from "./support/browser.mjs";
-import { kAside, kNoFigures, kSounders } from "./support/scripted_alarms.mjs";
+import { kAside, kDue, kNoFigures, kReminders, kSounders } from "./support/scripted_alarms.mjs";
 import { kStates } from "./support/scripted_roast.mjs";
 import { Station } from "./support/station.mjs";
 
@@ -264,14 +264,16 @@ test("whether it can be heard is walked through step by step, judged, and kept o
 });
 
 test("the independent limiter: none stated is a standing notice, a due test too; a stated one is told where it is asked for", async () => {
-    for (const [limiter, on_screen, in_sheet] of [
-        ["No independent high-limit control is stated for this machine.", "Independent limiter: none stated.", "No independent high-limit control is stated for this machine."],
-        [undefined, "Independent limiter: none stated.", "No independent high-limit control is stated for this machine."],
-        [{ stated: false }, "Independent limiter: none stated.", "No independent high-limit control is stated for this machine."],
-        [{ stated: true, place: "exhaust", setting_c: 260, tested: "2025-10-02", due: true }, "Independent limiter: test due.", "Independent high-limit control at exhaust, 260 °C. Last tested on 2 October 2025. Its test is due."],
-        [{ stated: true, place: "bean", setting_c: 245, tested: "2026-10-02", due: "2027-10-02" }, "", "Independent high-limit control at bean, 245 °C. Last tested on 2 October 2026. Test due on 2 October 2027."],
-    ]) {
-        station.state = { ...kStates.roasting, limiter };
+    const none = "No independent high-limit control is stated for this machine.";
+    const stated = "Independent high-limit control at bean, 245 °C.";
+    const rows = [
+        [none, kReminders, "Independent limiter: none stated.", none],
+        [undefined, undefined, "Independent limiter: none stated.", none],
+        [stated, kDue, "Independent limiter: test due.", `${stated} Last tested 12 months ago; a test is due every 12 months. Its test is due.`],
+        [stated, kReminders, "", `${stated} Last tested 7 months ago; a test is due every 12 months.`],
+    ];
+    for (const [limiter, reminders, on_screen, in_sheet] of rows) {
+        station.state = { ...kStates.roasting, limiter, reminders };
         page = await open_page(browser, await station.start());
         const foot = await text_of(page.locator("button.safety"));
         assert.equal(foot, `Watches only: no safety device.${on_screen ? ` ${on_screen}` : ""}`);
