@@ -8,7 +8,7 @@
 namespace drumwatch {
 namespace {
 
-constexpr double kCarriedOn_s = 20;  // past its drop a roast still says where the middle goes
+constexpr double kRounding_s = 1e-6;
 // Judgement. A detected charge is right to half a second, a tapped one to a few.
 constexpr double kFarthestShift_s = 5;
 constexpr double kShiftStep_s = 0.25;
@@ -77,7 +77,7 @@ SmoothRoast::SmoothRoast(const SourceRoast& roast) : fit_(since_charge(roast)), 
 std::optional<double> SmoothRoast::bean_at(double t_s) const {
     const double own_s = t_s - shift_s;
     if (own_s <= 0) return charge_c_;
-    if (own_s > drop_s_ + kCarriedOn_s) return std::nullopt;
+    if (own_s > drop_s_ + kRounding_s) return std::nullopt;
     const double seen_s = std::min(own_s, drop_s_ - 1);
     const auto fitted = fit_.at(seen_s, bean_reach_s(seen_s));
     if (!fitted) return std::nullopt;
@@ -108,13 +108,44 @@ void MadeCurve::set_end() {
     for (const SmoothRoast& roast : roasts_)
         if (!roast.left_out) drops.push_back(roast.drop_s());
     end_s_ = std::round(median(std::move(drops)) * 10) / 10;
+    sum_rises();
+}
+
+void MadeCurve::sum_rises() {
+    risen_c_.assign(1, 0);
+    double per_second = 0;
+    for (double t_s = 0; t_s < end_s_ || risen_c_.size() < 2; t_s += 1) {
+        std::vector<double> rises;
+        for (const SmoothRoast& roast : roasts_) {
+            if (roast.left_out || t_s > roast.drop_s()) continue;
+            if (const auto rise = roast.per_second_at(t_s)) rises.push_back(*rise);
+        }
+        if (!rises.empty()) per_second = median(std::move(rises));
+        risen_c_.push_back(risen_c_.back() + per_second);
+    }
+}
+
+double MadeCurve::risen_c(double t_s) const {
+    const double last_s = static_cast<double>(risen_c_.size() - 1);
+    const double at_s = std::clamp(t_s, 0.0, last_s);
+    const auto second = static_cast<std::size_t>(std::min(at_s, last_s - 1));
+    return risen_c_[second] +
+           (risen_c_[second + 1] - risen_c_[second]) * (at_s - static_cast<double>(second));
+}
+
+std::optional<double> MadeCurve::value_of(const SmoothRoast& roast, double t_s) const {
+    const double drop_s = roast.drop_s();
+    if (t_s <= drop_s) return roast.bean_at(t_s);
+    const auto dropped_c = roast.bean_at(drop_s);
+    if (!dropped_c) return std::nullopt;
+    return *dropped_c + risen_c(t_s) - risen_c(drop_s);
 }
 
 std::vector<double> MadeCurve::values_at(double t_s) const {
     std::vector<double> values;
     for (const SmoothRoast& roast : roasts_) {
         if (roast.left_out) continue;
-        if (const auto value = roast.bean_at(t_s)) values.push_back(*value);
+        if (const auto value = value_of(roast, t_s)) values.push_back(*value);
     }
     return values;
 }
@@ -143,7 +174,7 @@ void MadeCurve::leave_out(std::vector<MakingNote>& notes) {
     for (const SmoothRoast& roast : roasts_) {
         std::vector<double> off;
         for (double t_s = kCompareFrom_s; t_s < end_s_; t_s += kCompareStep_s)
-            if (const auto value = roast.bean_at(t_s))
+            if (const auto value = value_of(roast, t_s))
                 off.push_back(std::fabs(*value - median(values_at(t_s))));
         distances.push_back(median(std::move(off)));
     }

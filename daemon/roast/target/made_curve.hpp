@@ -17,7 +17,7 @@ class SmoothRoast {
     bool left_out = false;
 
     double drop_s() const { return drop_s_ + shift_s; }
-    /// From the charge to its drop, and up to 20 s on, with its last rise; nothing further on or in a gap.
+    /// From the charge to its drop; nothing further on or in a gap.
     std::optional<double> bean_at(double t_s) const;
     std::optional<double> per_second_at(double t_s) const;
 
@@ -34,7 +34,8 @@ class MadeCurve {
     std::vector<TargetPoint> points() const;  ///< each second and the end
     double end_s() const { return end_s_; }
     const std::vector<SmoothRoast>& roasts() const { return roasts_; }
-    /// Of the roasts that were not left out.
+    /// Of the roasts that were not left out. One that was dropped already goes on as the others rise: were it
+    /// gone, the middle would hop to those that went on longest, which were the slow ones.
     std::vector<double> values_at(double t_s) const;
 
   private:
@@ -42,8 +43,12 @@ class MadeCurve {
     void leave_out(std::vector<MakingNote>& notes);
     std::vector<double> middle(double to_s) const;
     void set_end();
+    void sum_rises();
+    std::optional<double> value_of(const SmoothRoast& roast, double t_s) const;
+    double risen_c(double t_s) const;
 
     std::vector<SmoothRoast> roasts_;
+    std::vector<double> risen_c_;  ///< what the roasts that still went on had risen by each second, in sum
     double end_s_ = 0;
 };
 

@@ -199,6 +199,35 @@ TEST_CASE("a bad roast among five is left out and bends nothing") {
     CHECK(worst < 3);  // a mean would be bent by 5
 }
 
+TEST_CASE(
+    "roasts that were dropped at one temperature, but at different times, bend the curve's end by nothing") {
+    constexpr double kDrop_c = 210;
+    std::vector<SourceRoast> roasts;
+    for (const double per_min : {8.0, 8.4, 8.8, 9.2, 9.6}) {
+        SourceRoast roast;
+        const auto bean_c = [&](double t_s) {
+            return t_s < 80 ? 90 + 0.0125 * (t_s - 80) * (t_s - 80) : 90 + per_min / 60 * (t_s - 80);
+        };
+        const double drop_s = 80 + (kDrop_c - 90) / per_min * 60;  // 830 to 980 s
+        for (double t_s = -10; t_s <= drop_s + 5; t_s += 0.5) roast.bean.push_back({t_s, bean_c(t_s)});
+        roast.milestones_s[static_cast<std::size_t>(Milestone::charge)] = 0;
+        roast.milestones_s[static_cast<std::size_t>(Milestone::drop)] = drop_s;
+        roasts.push_back(roast);
+    }
+    const Target target = make_target(roasts, {}).target;
+    const TargetCurve curve(std::make_shared<const Target>(target));
+    double least = 100, most = 0;
+    for (double t_s = 700; t_s < curve.end_s() - 2; t_s += 1) {
+        least = std::min(least, curve.rise_per_min_at(t_s));
+        most = std::max(most, curve.rise_per_min_at(t_s));
+    }
+    CAPTURE(least);
+    CAPTURE(most);
+    CHECK(least > 8.2);
+    CHECK(most < 9.2);
+    CHECK(std::fabs(curve.bean_at(curve.end_s()) - kDrop_c) < 0.6);
+}
+
 TEST_CASE("a charge tapped late is moved back, and one that was found stays") {
     const Site site = made_site(8);
     Material all = material(site, 8, 5, true);
