@@ -51,7 +51,9 @@ struct AlarmInputs {
     std::uint16_t silent_buses = 0;     ///< bits
     std::uint16_t bean_buses = 0;       ///< bits of the buses that carry the bean probe
     std::uint16_t silent_channels = 0;  ///< bits of the channels behind those buses
-    std::uint16_t faulty_channels = 0;  ///< bits of those with a fault of their own, without the bean probe
+    std::uint16_t faulty_channels =
+        0;  ///< bits of those with a fault of their own, and of those in doubt; of
+            ///< the bean probe doubts only: its faults are an alarm of their own
     std::uint16_t failed_sounders = 0;  ///< bits
     bool record_failing = false;
     bool disk_low = false;

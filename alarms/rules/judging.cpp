@@ -14,10 +14,19 @@ void suppress(Judgement& judged, SuppressedBy why) {
     judged.suppressed_by = why;
 }
 
+namespace {
+
+/// A reading that says nothing of the temperature. One that merely jumped or rests is still watched.
+bool tells_nothing(Quality quality) {
+    return quality == Quality::open_circuit || quality == Quality::out_of_span ||
+           quality == Quality::short_circuit || quality == Quality::reversed;
+}
+
+}  // namespace
+
 bool readable(Judgement& judged, const RuleSettings& rule, const ProbeInput& probe) {
     if (!rule.on || !probe.configured) return false;
-    if (probe.quality == Quality::open_circuit || probe.quality == Quality::out_of_span)
-        suppress(judged, SuppressedBy::probe_fault);
+    if (tells_nothing(probe.quality)) suppress(judged, SuppressedBy::probe_fault);
     return has_value(probe.quality);
 }
 

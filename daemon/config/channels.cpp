@@ -205,6 +205,7 @@ void read_channels(JsonObject& root, Config& config) {
         JsonObject object(items[i], pointer_to(root.pointer("channels"), i), kChannelKeys, root.mistakes());
         read_channel(object, config);
     }
+    read_twins(root, config);
     const auto named_bean = [](const Channel& channel) { return channel.name == "bean"; };
     if (!items.empty() && std::none_of(config.channels.begin(), config.channels.end(), named_bean)) {
         root.complain("channels",

@@ -24,8 +24,8 @@ inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
                                        {"delimiter"},  {"timeout_ms"}, {"time_register"}};
 inline constexpr JsonKey kChannelKeys[] = {{"name", true}, {"bus", true},    {"unit", true}, {"span"},
-                                           {"max_age_ms"}, {"probe_lag_ms"}, {"modbus"},     {"text"},
-                                           {"scale"},      {"offset"}};
+                                           {"max_age_ms"}, {"probe_lag_ms"}, {"twin"},       {"twin_limit"},
+                                           {"modbus"},     {"text"},         {"scale"},      {"offset"}};
 inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"unit_id"},
                                           {"type"},        {"order"},         {"open_raw"}};
 inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};

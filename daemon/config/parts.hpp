@@ -42,4 +42,7 @@ bool is_plain_name(std::string_view name);
 /// A relative name stands beside the configuration file.
 std::string beside(const Config& config, const std::string& name);
 
+/// Which channels stand in one place, once all are read.
+void read_twins(JsonObject& root, Config& config);
+
 }  // namespace drumwatch

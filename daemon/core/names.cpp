@@ -8,6 +8,7 @@
 #include "core/milestone.hpp"
 #include "core/move.hpp"
 #include "core/observation.hpp"
+#include "core/probe_doubt.hpp"
 #include "core/quality.hpp"
 #include "core/snapshot.hpp"
 #include "core/target.hpp"
@@ -104,10 +105,15 @@ Word name(TargetStatus status) {
 }
 
 Word name(Quality quality) {
-    static constexpr std::array<Word, kQualities> kTable{"good",        "never_read", "stale",
-                                                         "bus_silent",  "bad_reply",  "open_circuit",
-                                                         "out_of_span", "suspect",    "frozen"};
+    static constexpr std::array<Word, kQualities> kTable{
+        "good",        "never_read", "stale",  "bus_silent",    "bad_reply", "open_circuit",
+        "out_of_span", "suspect",    "frozen", "short_circuit", "reversed"};
     return word_of(kTable, quality);
+}
+
+Word name(ProbeDoubt doubt) {
+    static constexpr std::array<Word, kProbeDoubts> kTable{"none", "noisy", "apart_from_twin"};
+    return word_of(kTable, doubt);
 }
 
 Word name(Priority priority) {

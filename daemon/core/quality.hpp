@@ -18,8 +18,10 @@ enum class Quality : std::uint8_t {
     suspect = 7,  ///< inside the span, but it jumped faster than physics: not smoothed yet, still watched for
                   ///< limits
     frozen = 8,   ///< no change while the machine's other probes move
+    short_circuit = 9,  ///< the wires touch: what is read is the place where they do
+    reversed = 10,      ///< connected the wrong way round: falls when heated
 };
-inline constexpr int kQualities = 9;
+inline constexpr int kQualities = 11;
 
 constexpr bool is_good(Quality quality) { return quality == Quality::good; }
 /// A value inside its span that the overtemperature rules must look at.

@@ -12,6 +12,7 @@
 #include "core/milestone.hpp"
 #include "core/move.hpp"
 #include "core/observation.hpp"
+#include "core/probe_doubt.hpp"
 #include "core/reading.hpp"
 #include "core/target.hpp"
 #include "core/verdict.hpp"
@@ -23,6 +24,7 @@ struct ChannelView {
     Quality quality = Quality::never_read;
     std::int64_t age_ms = 0;             ///< since the newest fresh reading; -1 if there was none
     std::optional<double> rise_per_min;  ///< unit per minute, temperatures only
+    ProbeDoubt doubt = ProbeDoubt::none;
 };
 
 struct RoastView {

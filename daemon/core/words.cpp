@@ -46,6 +46,10 @@ std::string_view words(Quality quality) {
             return "jumped";
         case Quality::frozen:
             return "frozen";
+        case Quality::short_circuit:
+            return "short circuit";
+        case Quality::reversed:
+            return "reversed: falls when heated";
     }
     return {};
 }

@@ -68,7 +68,8 @@ AlarmInputs Engine::alarm_inputs(Tick now) const {
     for (std::size_t i = 0; i < channels_.size(); ++i) {
         const auto bit = static_cast<std::uint16_t>(1u << i);
         if (channels_[i].quality == Quality::bus_silent) inputs.silent_channels |= bit;
-        if (is_fault(channels_[i].quality) && bean != i) inputs.faulty_channels |= bit;
+        const bool faulty = is_fault(channels_[i].quality) && bean != i;
+        if (faulty || channels_[i].doubt != ProbeDoubt::none) inputs.faulty_channels |= bit;
     }
     add_probes(inputs, now, all);
     if (cooling_) inputs.cooling_s = seconds_between(cooling_->since, now);

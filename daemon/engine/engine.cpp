@@ -42,7 +42,7 @@ Engine::Engine(Begin begin)
       health_bad_(begin_.carried.health_bad),
       failed_sounders_(begin_.carried.failed_sounders) {
     for (const Channel& channel : begin_.settings.channels)
-        channels_.push_back({Validator(channel), Smoother(channel.probe_lag_ms), {}, {}, {}, {}});
+        channels_.emplace_back(Validator(channel), Smoother(channel.probe_lag_ms));
     for (std::size_t role = 0; role < roles_.size(); ++role)
         roles_[role] = find_role(begin_.settings.channels, static_cast<Role>(role));
     events_.reserve(kEventsAtOnce);
@@ -150,21 +150,6 @@ void Engine::note_quality(std::size_t index, Quality quality, Tick now) {
     event.value_milli = static_cast<Milli>(quality);
 }
 
-/// Of the bean probe, and only with coffee in the drum: an empty one may rest.
-Quality Engine::unless_frozen(Quality judged, const Sample& sample, Tick now) {
-    if (!roasting_) {
-        bean_still_.clear();
-        return judged;
-    }
-    if (sample.fresh && has_value(judged)) {
-        const auto* exhaust = channel(Role::exhaust);
-        const bool known = exhaust && has_value(exhaust->quality);
-        bean_still_.add(now, sample.value_milli, batches_[current_].rise_per_min().value_or(0),
-                        known ? std::optional(exhaust->value_milli) : std::nullopt);
-    }
-    return is_good(judged) && bean_still_.frozen() ? Quality::frozen : judged;
-}
-
 void Engine::take_in(const Frame& frame) {
     const std::size_t count = std::min<std::size_t>(frame.channels, channels_.size());
     const auto& bean = roles_[static_cast<std::size_t>(Role::bean)];
@@ -172,6 +157,7 @@ void Engine::take_in(const Frame& frame) {
         const Sample& sample = frame.samples[i];
         ChannelState& state = channels_[i];
         Quality quality = state.validator.judge(sample, frame.tick);
+        quality = beside_others(i, quality, sample, frame.tick);
         if (bean == i) quality = unless_frozen(quality, sample, frame.tick);
         note_quality(i, quality, frame.tick);
         if (has_value(state.quality)) state.value_milli = sample.value_milli;
@@ -181,6 +167,7 @@ void Engine::take_in(const Frame& frame) {
         const bool smooths = begin_.settings.channels[i].unit == Unit::celsius && has_value(state.quality);
         if (smooths) state.smoother.add(frame.tick, sample.value_milli);
     }
+    doubt_probes(frame);
 }
 
 BeanTick Engine::bean_tick(const Frame& frame) const {

@@ -18,6 +18,8 @@
 #include "core/snapshot.hpp"
 #include "engine/batch.hpp"
 #include "engine/begin.hpp"
+#include "roast/signal/probe_doubt.hpp"
+#include "roast/signal/probe_watch.hpp"
 
 namespace drumwatch {
 
@@ -45,19 +47,33 @@ class Engine {
 
   private:
     struct ChannelState {
+        ChannelState(Validator judge, Smoother smooth) : validator(judge), smoother(smooth) {}
         Validator validator;
         Smoother smoother;
         Quality quality = Quality::never_read;
         Milli value_milli = 0;
         Tick fresh_at;
         bool ever_fresh = false;
+        ProbeWatch watch;
+        Quality watched = Quality::never_read;  ///< by `watch`, of the newest fresh reading
+        NoiseWatch noise;
+        TwinWatch twin;
+        ProbeDoubt doubt = ProbeDoubt::none;
     };
 
     // engine.cpp: the tick
     void warm_up();
     void take_in(const Frame& frame);
     void note_quality(std::size_t channel, Quality quality, Tick now);
+
+    // probes.cpp: what the machine's probes say of each other
     Quality unless_frozen(Quality judged, const Sample& sample, Tick now);
+    Quality beside_others(std::size_t channel, Quality judged, const Sample& sample, Tick now);
+    Surroundings around(std::size_t channel) const;
+    void doubt_probes(const Frame& frame);
+    void doubt_twin(std::size_t channel, Tick now);
+
+    // engine.cpp
     BeanTick bean_tick(const Frame& frame) const;
     void follow_drum(const BeanTick& bean, const Frame& frame);
     void start_charged(const Found& found, Tick now);

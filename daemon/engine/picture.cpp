@@ -34,6 +34,7 @@ ChannelView Engine::view_of(const ChannelState& state, Tick now) const {
     view.age_ms = state.ever_fresh ? now - state.fresh_at : -1;
     if (const auto line = state.smoother.at(now); line && has_value(state.quality))
         view.rise_per_min = line->per_second * 60;
+    view.doubt = state.doubt;
     return view;
 }
 

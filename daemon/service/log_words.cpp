@@ -45,6 +45,14 @@ std::string quality_words(Quality quality, const Channel& channel, const std::st
             return "the value jumped faster than it can really move: watched for limits, not gone by yet";
         case Quality::frozen:
             return "the value stands still while the machine's other probes move";
+        case Quality::short_circuit:
+            return "short circuit: it reads the room's temperature beside a hot machine; look where its "
+                   "wires "
+                   "may touch, in the head, the plug and where the cable passes hot or sharp metal";
+        case Quality::reversed:
+            return "it falls when the machine is heated: the two wires of the thermocouple are the wrong way "
+                   "round "
+                   "somewhere between probe and instrument";
     }
     return {};
 }

@@ -50,12 +50,17 @@ Lessons lessons_from(const Json& json) {
 }
 
 Json channel_object(const Channel& channel) {
-    return {{"name", channel.name},
+    Json json = {{"name", channel.name},
             {"role", name(channel.role)},
             {"unit", suffix(channel.unit)},
             {"span_milli", {channel.span_low_milli, channel.span_high_milli}},
             {"max_age_ms", channel.max_age_ms},
             {"probe_lag_ms", channel.probe_lag_ms}};
+    if (channel.twin) {
+        json["twin"] = *channel.twin;
+        json["twin_limit_milli"] = channel.twin_limit_milli;
+    }
+    return json;
 }
 Channel channel_from(const Json& json) {
     Channel channel;
@@ -66,6 +71,8 @@ Channel channel_from(const Json& json) {
     channel.span_high_milli = json.at("span_milli").at(1).get<Milli>();
     channel.max_age_ms = json.at("max_age_ms").get<std::int64_t>();
     channel.probe_lag_ms = json.value("probe_lag_ms", std::int64_t{0});
+    if (json.contains("twin")) channel.twin = json.at("twin").get<std::uint8_t>();
+    channel.twin_limit_milli = json.value("twin_limit_milli", channel.twin_limit_milli);
     return channel;
 }
 

@@ -32,6 +32,7 @@ Json channels_json(const Snapshot& snapshot, const ChannelTable& channels) {
                     {"age_s", nullptr}};
         if (is_good(view.quality)) one["value"] = from_milli(view.value_milli);
         if (view.age_ms >= 0) one["age_s"] = static_cast<double>(view.age_ms) / 1000.0;
+        if (view.doubt != ProbeDoubt::none) one["doubt"] = word(view.doubt);
         if (channels[i].unit == Unit::celsius) one["rise_per_min"] = number_or_null(view.rise_per_min);
         all[channels[i].name] = std::move(one);
     }

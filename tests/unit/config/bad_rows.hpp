@@ -104,7 +104,7 @@ inline constexpr BadRow kBadRows[] = {
 10:85: /channels/2/text/address: is not a known key; the keys here are "field" or "open_text"
 10:103: /channels/2/text/type: is not a known key; the keys here are "field" or "open_text")~"},
     {R"~("field": 2)~", R"~("field": 0)~",
-     R"~(9:74: /channels/1/text/field: is 0; a number from 1 to 64 would be right)~"},
+     R"~(9:108: /channels/1/text/field: is 0; a number from 1 to 64 would be right)~"},
     {R"~("coil": 5)~", R"~("coil": 4)~",
      R"~(11:91: /heartbeat/coil: the sounder is on this coil already; each needs one of its own)~"},
     {R"~("sounder": {"bus": "controller")~", R"~("sounder": {"bus": "controler")~",

@@ -61,6 +61,9 @@ TEST_CASE("config: every key is read") {
     CHECK(config.channels[0].max_age_ms == 2000);
     CHECK(config.channels[0].probe_lag_ms == 4000);
     CHECK(config.channels[1].probe_lag_ms == 0);
+    CHECK(config.channels[1].twin == std::uint8_t{3});
+    CHECK(config.channels[1].twin_limit_milli == 6'000);
+    CHECK(!config.channels[3].twin);
     CHECK(config.channels[2].unit == Unit::percent);
     REQUIRE(config.sounders.size() == 1);
     CHECK(config.sounders[0].coil == CoilConfig{0, 4});

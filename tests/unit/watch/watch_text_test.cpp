@@ -100,6 +100,8 @@ Begin full_begin() {
     bean.name = "bean";
     bean.role = Role::bean;
     bean.probe_lag_ms = 4'000;
+    bean.twin = 1;
+    bean.twin_limit_milli = 3'500;
     Channel burner;
     burner.name = "burner";
     burner.role = Role::burner;
@@ -133,6 +135,8 @@ TEST_CASE("a Begin comes back from its text without loss") {
     CHECK(back.value().settings.alarms[AlarmRule::exhaust_high].priority == Priority::low);
     CHECK(back.value().settings.channels[1].unit == Unit::percent);
     CHECK(back.value().settings.channels[0].probe_lag_ms == 4'000);
+    CHECK(back.value().settings.channels[0].twin == std::uint8_t{1});
+    CHECK(back.value().settings.channels[0].twin_limit_milli == 3'500);
     const Carried& carried = back.value().carried;
     CHECK(carried.failed_sounders == 5);
     CHECK(carried.alarms.alarms[0].judged.condition == Condition::between);

@@ -111,6 +111,8 @@ const kQuality: Record<string, string> = {
     out_of_span: "out of span",
     suspect: "suspect jump",
     frozen: "reading frozen",
+    short_circuit: "probe shorted",
+    reversed: "wires reversed",
 };
 
 export function quality_words(quality: string): string {
