@@ -50,7 +50,7 @@ class Engine {
         ChannelState(Validator judge, Smoother smooth) : validator(judge), smoother(smooth) {}
         Validator validator;
         Smoother smoother;
-        Quality quality = Quality::never_read;
+        Quality quality = Quality::good;  ///< before the first frame: what is good then is no news
         Milli value_milli = 0;
         Tick fresh_at;
         bool ever_fresh = false;

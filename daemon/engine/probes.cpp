@@ -41,26 +41,28 @@ Quality Engine::unless_frozen(Quality judged, const Sample& sample, Tick now) {
 
 Surroundings Engine::around(std::size_t index) const {
     Surroundings around;
+    const auto told = [](const ChannelState& state) { return state.ever_fresh && is_good(state.quality); };
     const auto* ambient = channel(Role::ambient);
-    if (ambient && is_good(ambient->quality)) around.room_c = from_milli(ambient->value_milli);
+    if (ambient && told(*ambient)) around.room_c = from_milli(ambient->value_milli);
     for (const Role role : kHeated) {
         const auto& other = roles_[static_cast<std::size_t>(role)];
-        if (!other || *other == index || !is_good(channels_[*other].quality)) continue;
+        if (!other || *other == index || !told(channels_[*other])) continue;
         around.hottest = std::max(around.hottest.value_or(-1e9), from_milli(channels_[*other].value_milli));
     }
     const auto mover = moves_with(begin_.settings.channels[index].role);
     const auto* moving = mover ? channel(*mover) : nullptr;
-    if (moving && is_good(moving->quality)) around.moving_c = from_milli(moving->value_milli);
+    if (moving && told(*moving)) around.moving_c = from_milli(moving->value_milli);
     return around;
 }
 
 /// The others are as the tick before had them, or this one where their channels come first.
 Quality Engine::beside_others(std::size_t index, Quality judged, const Sample& sample, Tick now) {
     const Channel& channel = begin_.settings.channels[index];
-    if (channel.unit != Unit::celsius || !is_heated(channel.role) || sample.quality != Quality::good)
-        return judged;
+    if (channel.unit != Unit::celsius || !is_heated(channel.role)) return judged;
     ChannelState& state = channels_[index];
-    if (sample.fresh)
+    if (sample.quality != Quality::good)
+        state.watched = judged;
+    else if (sample.fresh)
         state.watched = state.watch.judge(judged, from_milli(sample.value_milli), now, around(index));
     return state.watched;
 }

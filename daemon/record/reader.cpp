@@ -18,6 +18,7 @@ namespace {
 constexpr int kOldestRead = 1;
 constexpr int kFirstWithLateFacts = 3;
 constexpr int kFirstWithCare = 4;
+constexpr int kFirstWithProbeLog = 5;
 
 const std::string kRoastColumns =
     "SELECT id, watch, station, coffee, target_name, target_version, state, charge_ms, drop_ms, charged_at, "
@@ -94,6 +95,19 @@ Result<CareRow> care_of(const Statement& row) {
     return CareRow{row.string(0), row.string(1), row.string(2), {row.integer(3)}, row.id(4)};
 }
 
+std::optional<Milli> milli_of(const Statement& row, int column) {
+    if (row.null(column)) return std::nullopt;
+    return static_cast<Milli>(row.integer(column));
+}
+
+Result<ProbeRow> probe_of(const Statement& row) {
+    const auto act = probe_act_from_name(row.string(1));
+    if (!act) return Error{"the probe log has an entry of unknown kind: " + row.string(1)};
+    return ProbeRow{row.string(0),    *act,          row.string(2),    milli_of(row, 3),
+                    milli_of(row, 4), row.string(5), row.string(6),    row.string(7),
+                    row.string(8),    row.string(9), {row.integer(10)}};
+}
+
 Result<MachineUse> use_of(const Statement& row) {
     return MachineUse{row.id(0), row.integer(1), row.id(2), row.integer(3), row.id(4)};
 }
@@ -137,6 +151,15 @@ class SqlReader final : public RecordReader {
             "FROM "
             "care GROUP BY reminder)",
             care_of);
+    }
+
+    Result<std::vector<ProbeRow>> probe_log() override {
+        if (version_ < kFirstWithProbeLog) return std::vector<ProbeRow>{};
+        return all<ProbeRow>(
+            "SELECT channel, act, method, reads_milli, is_milli, before, after, note, who, client_id, at "
+            "FROM "
+            "probe_log ORDER BY id",
+            probe_of);
     }
 
     Result<MachineUse> use_after(std::uint64_t roast) override {

@@ -26,6 +26,8 @@ class RecordReader {
     virtual Result<std::vector<LateFactRow>> late_facts(std::uint64_t roast) = 0;
     /// The newest of each reminder; none in a record from before version 4.
     virtual Result<std::vector<CareRow>> newest_care() = 0;
+    /// Everything, oldest first: some rows a month at most. None in a record from before version 5.
+    virtual Result<std::vector<ProbeRow>> probe_log() = 0;
     virtual Result<MachineUse> use_after(std::uint64_t roast) = 0;
     virtual Result<std::optional<WatchRow>> watch(std::uint64_t id) = 0;
     virtual Result<std::vector<WatchSpan>> watch_spans() = 0;  ///< of all watches, oldest first

@@ -119,6 +119,35 @@ struct CareRow {
     std::uint64_t after_roast = 0;  ///< the newest roast that was over by then; what came after it counts
 };
 
+/// What was found of a probe or done to it.
+enum class ProbeAct : std::uint8_t {
+    checked,     ///< compared with a known temperature
+    calibrated,  ///< another calibration holds from here on
+    wiped,       ///< this and the next two begin a new epoch of the probe
+    moved,
+    replaced,
+    target_confirmed,  ///< a target from before the epoch still holds: its name is the note
+};
+std::string_view name(ProbeAct act);  ///< "checked" and so on: the word of record and API
+std::optional<ProbeAct> probe_act_from_name(std::string_view name);
+constexpr bool begins_epoch(ProbeAct act) {
+    return act == ProbeAct::wiped || act == ProbeAct::moved || act == ProbeAct::replaced;
+}
+
+struct ProbeRow {
+    std::string channel;  ///< its name
+    ProbeAct act = ProbeAct::checked;
+    std::string method;                ///< of a check: "ice_point", "boiling_point" or "comparison"
+    std::optional<Milli> reads_milli;  ///< of a check: without any correction
+    std::optional<Milli> is_milli;     ///< of a check: what was true
+    std::string before;                ///< of a calibration: "reads=is reads=is", thousandths; empty: none
+    std::string after;
+    std::string note;
+    std::string who;
+    std::string client_id;  ///< the same of the same channel and act is a retry, stored once
+    WallTime at;
+};
+
 /// What the machine did since then. Withdrawn charges don't count, a roast in the drum not yet.
 struct MachineUse {
     std::uint64_t batches = 0;

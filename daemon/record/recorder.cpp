@@ -130,12 +130,11 @@ class ThreadRecorder final : public Recorder {
     }
 
     void append(CareRow care, std::function<void(bool)> committed) override {
-        {
-            const Lock lock(mutex_);
-            queue_.push(Row{std::move(care)});
-            queue_.wait_for(std::move(committed));
-        }
-        wake_.notify_one();
+        keep(Row{std::move(care)}, std::move(committed));
+    }
+
+    void append(ProbeRow probe, std::function<void(bool)> committed) override {
+        keep(Row{std::move(probe)}, std::move(committed));
     }
 
     void settled(std::function<void()> then) override {
@@ -175,6 +174,16 @@ class ThreadRecorder final : public Recorder {
     }
 
   private:
+    /// A row of no watch, that somebody waits for.
+    void keep(Row row, std::function<void(bool)> committed) {
+        {
+            const Lock lock(mutex_);
+            queue_.push(std::move(row));
+            queue_.wait_for(std::move(committed));
+        }
+        wake_.notify_one();
+    }
+
     // Under the lock, into the open watch where the row names none.
     void push(const Frame& frame) {
         if (watch_ == 0 || (newest_ && frame.tick <= *newest_) || frame.channels > kMaxChannels)

@@ -84,6 +84,7 @@ class Recorder {
     /// Of one saying; `committed` as above.
     virtual void append(std::vector<LateFactRow> facts, std::function<void(bool)> committed) = 0;
     virtual void append(CareRow care, std::function<void(bool)> committed) = 0;  ///< `committed` as above
+    virtual void append(ProbeRow probe, std::function<void(bool)> committed) = 0;
     /// `then`: once every row that was given before is committed, or a try to do so has failed; at once where
     /// only frames wait, so that whoever asks often makes no more commits.
     virtual void settled(std::function<void()> then) = 0;

@@ -20,6 +20,7 @@ enum Which : std::size_t {
     kTargetThere,
     kLateFact,
     kCare,
+    kProbe,
     kFrames
 };
 
@@ -45,11 +46,18 @@ constexpr const char* kSql[] = {
     " ON CONFLICT(roast, kind, client_id) WHERE client_id <> '' DO NOTHING",
     "INSERT INTO care(reminder, who, client_id, done_at, after_roast) VALUES (?,?,?,?,?)"
     " ON CONFLICT(reminder, client_id) WHERE client_id <> '' DO NOTHING",
+    "INSERT INTO probe_log(channel, act, method, reads_milli, is_milli, before, after, note, who, client_id, "
+    "at)"
+    " VALUES (?,?,?,?,?,?,?,?,?,?,?) ON CONFLICT(channel, act, client_id) WHERE client_id <> '' DO NOTHING",
     "INSERT INTO frames(watch, from_ms, to_ms, count, form, layout, crc, body) VALUES (?,?,?,?,?,?,?,?)",
 };
 
 std::optional<std::int64_t> ms_of(const std::optional<Tick>& tick) {
     return tick ? std::optional<std::int64_t>{tick->ms} : std::nullopt;
+}
+
+std::optional<std::int64_t> wide(const std::optional<Milli>& milli) {
+    return milli ? std::optional<std::int64_t>{*milli} : std::nullopt;
 }
 
 }  // namespace
@@ -191,6 +199,22 @@ Result<Done> RowWriter::put(const CareRow& row) {
         .add(row.client_id)
         .add(row.done.unix_ms)
         .add(row.after_roast)
+        .finish();
+}
+
+Result<Done> RowWriter::put(const ProbeRow& row) {
+    return statements_[kProbe]
+        .add(row.channel)
+        .add(std::string(name(row.act)))
+        .add(row.method)
+        .add(wide(row.reads_milli))
+        .add(wide(row.is_milli))
+        .add(row.before)
+        .add(row.after)
+        .add(row.note)
+        .add(row.who)
+        .add(row.client_id)
+        .add(row.at.unix_ms)
         .finish();
 }
 

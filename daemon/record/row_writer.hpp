@@ -28,7 +28,7 @@ struct WatchLabel {
 };
 
 using Row = std::variant<WatchRow, WatchEnd, WatchReopened, WatchLabel, EventRow, ObservationRow, CommandRow,
-                         RoastRecord, TargetRow, LateFactRow, CareRow>;
+                         RoastRecord, TargetRow, LateFactRow, CareRow, ProbeRow>;
 
 /// How a row of frames came to be.
 enum class FrameForm : std::uint8_t { written = 0, repacked = 1, thinned = 2 };
@@ -58,6 +58,7 @@ class RowWriter {
     Result<Done> put(const TargetRow& row);
     Result<Done> put(const LateFactRow& row);
     Result<Done> put(const CareRow& row);
+    Result<Done> put(const ProbeRow& row);
     Result<Done> compare(const TargetRow& row);
 
     std::vector<Statement> statements_;

@@ -217,6 +217,18 @@ std::optional<RoastState> roast_state_from_name(std::string_view word) {
     return from_word(word, RoastState::interrupted);
 }
 
+namespace {
+constexpr std::string_view kProbeActs[] = {"checked", "calibrated", "wiped",
+                                           "moved",   "replaced",   "target_confirmed"};
+}  // namespace
+
+std::string_view name(ProbeAct act) { return kProbeActs[static_cast<std::size_t>(act)]; }
+std::optional<ProbeAct> probe_act_from_name(std::string_view word) {
+    for (std::size_t i = 0; i < std::size(kProbeActs); ++i)
+        if (kProbeActs[i] == word) return static_cast<ProbeAct>(i);
+    return std::nullopt;
+}
+
 std::string_view name(LateKind kind) { return kLateKinds[static_cast<std::size_t>(kind)]; }
 std::optional<LateKind> late_kind_from_name(std::string_view word) {
     return from_word(word, LateKind::colour);

@@ -133,7 +133,27 @@ CREATE INDEX care_by_reminder ON care(reminder);
 CREATE UNIQUE INDEX care_once ON care(reminder, client_id) WHERE client_id <> '';
 )sql";
 
-constexpr Migration kMigrations[] = {{1, kVersion1}, {2, kVersion2}, {3, kVersion3}, {4, kVersion4}};
+constexpr const char* kVersion5 = R"sql(
+CREATE TABLE probe_log(
+  id INTEGER PRIMARY KEY,
+  channel TEXT NOT NULL,
+  act TEXT NOT NULL CHECK (act IN ('checked', 'calibrated', 'wiped', 'moved', 'replaced', 'target_confirmed')),
+  method TEXT NOT NULL,
+  reads_milli INTEGER,
+  is_milli INTEGER,
+  before TEXT NOT NULL,
+  after TEXT NOT NULL,
+  note TEXT NOT NULL,
+  who TEXT NOT NULL,
+  client_id TEXT NOT NULL,
+  at INTEGER NOT NULL
+) STRICT;
+CREATE INDEX probe_log_by_channel ON probe_log(channel, act);
+CREATE UNIQUE INDEX probe_log_once ON probe_log(channel, act, client_id) WHERE client_id <> '';
+)sql";
+
+constexpr Migration kMigrations[] = {
+    {1, kVersion1}, {2, kVersion2}, {3, kVersion3}, {4, kVersion4}, {5, kVersion5}};
 
 Result<Done> run_step(Database& database, const Migration& step) {
     auto transaction = Transaction::begin(database);

@@ -29,7 +29,7 @@ TEST_CASE("a new file gets the schema, and nothing the second time") {
     auto done = migrate(database, folder.file("r.db"), migrations());
     REQUIRE_MESSAGE(done.ok(), done.error());
     CHECK(done.value().find("new record") != std::string::npos);
-    CHECK(database.number("PRAGMA user_version").value() == 4);
+    CHECK(database.number("PRAGMA user_version").value() == 5);
     CHECK(database.number("PRAGMA application_id").value() == 0x44725763);
     CHECK(database.number("SELECT count(*) FROM sqlite_schema WHERE type='table' AND sql NOT LIKE '%STRICT%'")
               .value() == 0);

@@ -4,7 +4,6 @@
 
 #include <doctest/doctest.h>
 #include <sqlite3.h>
-#include <zlib.h>
 
 #include <fstream>
 #include <iterator>
@@ -16,6 +15,7 @@
 #include "record/verify.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_dir.hpp"
+#include "unit/record/stored.hpp"
 
 namespace drumwatch {
 namespace {
@@ -102,17 +102,6 @@ std::string said_after(const std::string& path, const std::string& sql, const st
 
 /// All that verify says.
 std::string said(const VerifyFound& found) { return joined(found.damage) + joined(found.changed); }
-
-/// The size of what was unpacked.
-std::size_t unpack_stored(const std::string& name, const std::string& path) {
-    gzFile packed = gzopen((DRUMWATCH_STORED "/" + name).c_str(), "rb");
-    REQUIRE(packed != nullptr);
-    std::string bytes(1'000'000, '\0');
-    bytes.resize(static_cast<std::size_t>(gzread(packed, bytes.data(), 1'000'000)));
-    gzclose(packed);
-    std::ofstream(path, std::ios::binary) << bytes;
-    return bytes.size();
-}
 
 LateFactRow fact(std::uint64_t roast, LateKind kind, std::optional<std::int64_t> value_milli,
                  const std::string& client_id) {
