@@ -3,96 +3,106 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <span>
+#include <limits>
+#include <tuple>
+#include <type_traits>
+#include <utility>
 
+#include "drivers/sensors/thermocouple_tables_base.hpp"
+#include "drivers/sensors/thermocouple_tables_platinum.hpp"
+
+// A type is a template argument, so that its pieces are known to the compiler: choosing one is a comparison
+// or two, and each polynomial is straight code. That is what makes an answer cost a few times the bare
+// polynomial (tools/bench/thermocouple.cpp).
 namespace drumwatch {
-
-/// A polynomial and where it holds (degrees Celsius for a direct piece, millivolts for an inverse one).
-struct ThermocouplePiece {
-    double low;
-    double high;
-    std::span<const double> coefficients;  ///< lowest order first
-};
-
-/// a0 * exp(a1 * (t - a2)^2), added above 0 degrees Celsius. All zero where a type has none.
-struct ThermocoupleBump {
-    double a0 = 0;
-    double a1 = 0;
-    double a2 = 0;
-};
-
-struct ThermocoupleType {
-    char letter;
-    std::span<const ThermocouplePiece> direct;   ///< joined end to end, coldest first
-    std::span<const ThermocouplePiece> inverse;  ///< the same; approximate, where a search begins
-    ThermocoupleBump bump;
-};
-
 namespace {
-
-constexpr std::array kTypeKDirect0{0.000000000000,      0.394501280250e-1,   0.236223735980e-4,
-                                   -0.328589067840e-6,  -0.499048287770e-8,  -0.675090591730e-10,
-                                   -0.574103274280e-12, -0.310888728940e-14, -0.104516093650e-16,
-                                   -0.198892668780e-19, -0.163226974860e-22};
-constexpr std::array kTypeKDirect1{
-    -0.176004136860e-1,  0.389212049750e-1,  0.185587700320e-4,   -0.994575928740e-7, 0.318409457190e-9,
-    -0.560728448890e-12, 0.560750590590e-15, -0.320207200030e-18, 0.971511471520e-22, -0.121047212750e-25};
-constexpr std::array kTypeKInverse0{0.0000000,     2.5173462e1,   -1.1662878,    -1.0833638,   -8.9773540e-1,
-                                    -3.7342377e-1, -8.6632643e-2, -1.0450598e-2, -5.1920577e-4};
-constexpr std::array kTypeKInverse1{0.000000,     2.508355e1,  7.860106e-2,  -2.503131e-1, 8.315270e-2,
-                                    -1.228034e-2, 9.804036e-4, -4.413030e-5, 1.057734e-6,  -1.052755e-8};
-constexpr std::array kTypeKInverse2{-1.318058e2,  4.830222e1,  -1.646031,   5.464731e-2,
-                                    -9.650715e-4, 8.802193e-6, -3.110810e-8};
-constexpr std::array kTypeKDirect{ThermocouplePiece{-270, 0, kTypeKDirect0},
-                                  ThermocouplePiece{0, 1372, kTypeKDirect1}};
-constexpr std::array kTypeKInverse{ThermocouplePiece{-5.891, 0, kTypeKInverse0},
-                                   ThermocouplePiece{0, 20.644, kTypeKInverse1},
-                                   ThermocouplePiece{20.644, 54.886, kTypeKInverse2}};
-
-// The one table of types.
-constexpr std::array kTypes{
-    ThermocoupleType{'K', kTypeKDirect, kTypeKInverse, {0.1185976, -1.183432e-4, 126.9686}}};
 
 struct Emf {
     double millivolts = 0;
     double slope = 0;  ///< millivolts per degree
 };
 
-Emf polynomial(std::span<const double> coefficients, double x) {
-    Emf sum;
-    for (auto c = coefficients.rbegin(); c != coefficients.rend(); ++c) {
-        sum.slope = sum.slope * x + sum.millivolts;
-        sum.millivolts = sum.millivolts * x + *c;
+template <const auto& Pieces>
+constexpr std::size_t kPieces = std::tuple_size_v<std::remove_cvref_t<decltype(Pieces)>>;
+
+template <typename... Piece>
+constexpr const auto& first_of(const std::tuple<Piece...>& pieces) {
+    return std::get<0>(pieces);
+}
+template <typename... Piece>
+constexpr const auto& last_of(const std::tuple<Piece...>& pieces) {
+    return std::get<sizeof...(Piece) - 1>(pieces);
+}
+
+/// Where two pieces of R and S overlap, the upper is the closer one.
+template <typename Type, std::size_t I = 0>
+double inverse_polynomial(double millivolts) {
+    constexpr const auto& kPiece = std::get<I>(Type::inverse);
+    if constexpr (I + 1 < kPieces<Type::inverse>) {
+        if (millivolts > std::get<I + 1>(Type::inverse).low)
+            return inverse_polynomial<Type, I + 1>(millivolts);
     }
-    return sum;
+    return polynomial_of(kPiece.coefficients, millivolts);
 }
 
-/// The piece that holds at `x`, else the nearest one.
-const ThermocouplePiece& piece_at(std::span<const ThermocouplePiece> pieces, double x) {
-    const auto found =
-        std::find_if(pieces.begin(), pieces.end(), [x](const ThermocouplePiece& p) { return x <= p.high; });
-    return found == pieces.end() ? pieces.back() : *found;
+template <typename Type, std::size_t I = 0>
+constexpr Emf direct_polynomial(double celsius) {
+    constexpr const auto& kPiece = std::get<I>(Type::direct);
+    if constexpr (I + 1 < kPieces<Type::direct>) {
+        if (celsius > kPiece.high) return direct_polynomial<Type, I + 1>(celsius);
+    }
+    constexpr auto kSlope = derivative_of(kPiece.coefficients);
+    return {polynomial_of(kPiece.coefficients, celsius), polynomial_of(kSlope, celsius)};
 }
 
-Emf direct(const ThermocoupleType& type, double celsius) {
-    Emf emf = polynomial(piece_at(type.direct, celsius).coefficients, celsius);
-    if (celsius > 0 && type.bump.a0 != 0) {
-        const double off = celsius - type.bump.a2;
-        const double bump = type.bump.a0 * std::exp(type.bump.a1 * off * off);
-        emf.millivolts += bump;
-        emf.slope += bump * 2 * type.bump.a1 * off;
+/// Where the bump is smaller than this, in natural logarithms of its top, an inverse may leave it out:
+/// 2e-9 mV, 5e-8 degrees.
+constexpr double kNoBump = -18;
+constexpr double kWholeBump = -1000;  // beyond this exp() is zero
+
+template <typename Type>
+[[gnu::always_inline]] inline Emf direct(double celsius, double least_exponent) {
+    Emf emf = direct_polynomial<Type>(celsius);
+    if constexpr (Type::bump.a0 != 0) {
+        const double off = celsius - Type::bump.a2;
+        const double exponent = Type::bump.a1 * off * off;
+        if (celsius > 0 && exponent > least_exponent) {
+            const double bump = Type::bump.a0 * std::exp(exponent);
+            emf.millivolts += bump;
+            emf.slope += bump * 2 * Type::bump.a1 * off;
+        }
     }
     return emf;
 }
 
-/// Newton on the direct function, kept between two temperatures that enclose the answer: where a step would
-/// leave them (the curve is flat near its cold end) the middle is taken instead.
-double refine(const ThermocoupleType& type, double millivolts, double guess) {
-    double low = type.direct.front().low;
-    double high = type.direct.back().high;
-    double celsius = std::clamp(guess, low, high);
+/// Type K's bump is nothing at either end (3e-81 mV at the hot one), so polynomials give the ends.
+template <typename Type>
+constexpr ThermocoupleRange range_of() {
+    const double low_c = first_of(Type::direct).low;
+    const double high_c = last_of(Type::direct).high;
+    const double first_mv = first_of(Type::inverse).low;  // type B begins here and not at its coldest
+    return {low_c, high_c, first_mv < 0 ? direct_polynomial<Type>(low_c).millivolts : first_mv,
+            direct_polynomial<Type>(high_c).millivolts};
+}
+
+/// The ends are printed to a microvolt, so a person's table value for an end must not be refused.
+template <typename Type>
+bool in_range(double millivolts) {
+    constexpr double kLow = range_of<Type>().low_mv - kEndRoundingMv;
+    constexpr double kHigh = range_of<Type>().high_mv + kEndRoundingMv;
+    return millivolts >= kLow && millivolts <= kHigh;
+}
+
+/// Where the published inverse does not reach, and the curve may be nearly flat: Newton's method kept between
+/// two temperatures that enclose the answer; a step that would leave them is replaced by the middle.
+template <typename Type>
+double search(double millivolts) {
+    double low = first_of(Type::direct).low;
+    double high = last_of(Type::direct).high;
+    if (millivolts <= range_of<Type>().low_mv) return low;
+    double celsius = polynomial_of(first_of(Type::inverse).coefficients, first_of(Type::inverse).low);
     for (int i = 0; i < 60; ++i) {
-        const Emf emf = direct(type, celsius);
+        const Emf emf = direct<Type>(celsius, kNoBump);
         (emf.millivolts < millivolts ? low : high) = celsius;
         double next = celsius - (emf.millivolts - millivolts) / emf.slope;
         if (!(next >= low && next <= high)) next = (low + high) / 2;
@@ -103,33 +113,68 @@ double refine(const ThermocoupleType& type, double millivolts, double guess) {
     return celsius;
 }
 
+/// After a step that was long: the slope is still good to a thousandth, and what is left is small.
+template <typename Type>
+[[gnu::noinline]] double second_step(double millivolts, double celsius, double slope) {
+    return celsius - (direct<Type>(celsius, kNoBump).millivolts - millivolts) / slope;
+}
+
+/// The published inverse is within 0.06 degrees: one step of Newton's method, two where the first is long.
+template <typename Type, std::size_t I = 0>
+double refined(double millivolts) {
+    constexpr const auto& kPiece = std::get<I>(Type::inverse);
+    if constexpr (I + 1 < kPieces<Type::inverse>) {
+        if (millivolts > std::get<I + 1>(Type::inverse).low) return refined<Type, I + 1>(millivolts);
+    }
+    const double guess = polynomial_of(kPiece.coefficients, millivolts);
+    const Emf emf = direct<Type>(guess, kNoBump);
+    const double step = (emf.millivolts - millivolts) / emf.slope;
+    const double celsius = guess - step;
+    if (std::fabs(step) < kPiece.long_step_c) return celsius;
+    return second_step<Type>(millivolts, celsius, emf.slope);
+}
+
+// Not a number means nothing in these three: an optional would travel through memory.
+constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+
+template <typename Type>
+double direct_function(double celsius) {
+    if (!(celsius >= first_of(Type::direct).low && celsius <= last_of(Type::direct).high)) return kNothing;
+    return direct<Type>(celsius, kWholeBump).millivolts;
+}
+
+template <typename Type>
+double inverse_function(double millivolts) {
+    if (!in_range<Type>(millivolts)) return kNothing;
+    constexpr ThermocoupleRange kRange = range_of<Type>();
+    if (millivolts < first_of(Type::inverse).low) return search<Type>(millivolts);
+    return std::clamp(refined<Type>(millivolts), kRange.low_c, kRange.high_c);
+}
+
+template <typename Type>
+double published_inverse(double millivolts) {
+    constexpr double kLow = first_of(Type::inverse).low - kEndRoundingMv;
+    constexpr double kHigh = range_of<Type>().high_mv + kEndRoundingMv;
+    if (!(millivolts >= kLow && millivolts <= kHigh)) return kNothing;
+    return inverse_polynomial<Type>(millivolts);
+}
+
+template <typename Type>
+constexpr ThermocoupleType type_of() {
+    return {Type::letter, range_of<Type>(), direct_function<Type>, inverse_function<Type>,
+            published_inverse<Type>};
+}
+
+// The one table of types.
+constexpr std::array kTypes{type_of<TypeK>(), type_of<TypeJ>(), type_of<TypeT>(), type_of<TypeE>(),
+                            type_of<TypeN>(), type_of<TypeR>(), type_of<TypeS>(), type_of<TypeB>()};
+
 }  // namespace
 
 const ThermocoupleType* thermocouple_type(char letter) {
     const auto found = std::find_if(kTypes.begin(), kTypes.end(),
                                     [letter](const ThermocoupleType& t) { return t.letter == letter; });
     return found == kTypes.end() ? nullptr : &*found;
-}
-
-ThermocoupleRange thermocouple_range(const ThermocoupleType& type) {
-    const double low = type.direct.front().low;
-    const double high = type.direct.back().high;
-    return {low, high, direct(type, low).millivolts, direct(type, high).millivolts};
-}
-
-std::optional<double> millivolts_from_celsius(const ThermocoupleType& type, double celsius) {
-    const ThermocoupleRange range = thermocouple_range(type);
-    if (!(celsius >= range.low_c && celsius <= range.high_c)) return std::nullopt;
-    return direct(type, celsius).millivolts;
-}
-
-std::optional<double> celsius_from_millivolts(const ThermocoupleType& type, double millivolts) {
-    const ThermocoupleRange range = thermocouple_range(type);
-    // The ends are printed to a microvolt, so a person's table value for an end must not be refused.
-    if (!(millivolts >= range.low_mv - kEndRoundingMv && millivolts <= range.high_mv + kEndRoundingMv))
-        return std::nullopt;
-    const double inside = std::clamp(millivolts, range.low_mv, range.high_mv);
-    return refine(type, inside, polynomial(piece_at(type.inverse, inside).coefficients, inside).millivolts);
 }
 
 std::optional<double> celsius_from_millivolts(const ThermocoupleType& type, double millivolts,
