@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "drivers/sensors/sensor_source.hpp"
+
 namespace drumwatch {
 
 /// `discrete`: bits that can only be read (function 2), for buttons.
@@ -15,8 +17,6 @@ enum class DataType : std::uint8_t { int16, uint16, int32, uint32, float32 };
 /// Where the four bytes of a 32-bit value stand in its two registers, most significant byte of the value = A.
 enum class WordOrder : std::uint8_t { abcd, cdab, badc, dcba };
 
-/// value = raw * scale + offset, in the channel's unit; degrees Fahrenheit are turned into Celsius after
-/// that.
 struct ModbusSource {
     RegisterTable table = RegisterTable::input;
     std::uint16_t address = 0;  ///< as in the frame: 0-based
@@ -35,13 +35,16 @@ struct TextSource {
     friend bool operator==(const TextSource&, const TextSource&) = default;
 };
 
+/// raw * scale + offset is what the sensor gives: millivolts, ohms, milliamperes, hertz, or the value itself.
+/// What it measures is then turned from its unit into the channel's.
 struct ChannelSource {
     std::uint8_t channel = 0;  ///< index into the ChannelTable
     std::optional<ModbusSource> modbus;
     std::optional<TextSource> text;
     double scale = 1;
     double offset = 0;
-    bool fahrenheit = false;
+    SensorSource sensor;  ///< what raw * scale + offset is of
+    SourceUnit unit = SourceUnit::own;
     friend bool operator==(const ChannelSource&, const ChannelSource&) = default;
 };
 

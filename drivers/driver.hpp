@@ -51,7 +51,7 @@ class Driver {
 };
 
 /// The one table of drivers. `timeout_ms` in the configuration is simulated time; `speed` turns it into real
-/// time (never below 50 ms). Never null.
+/// time (never below 50 ms). Its readings are whole (complete_readings.hpp). Never null.
 std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed);
 
 }  // namespace drumwatch

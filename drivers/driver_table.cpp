@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "drivers/complete_readings.hpp"
 #include "drivers/driver.hpp"
 #include "drivers/links/modbus_tcp.hpp"
 #include "drivers/links/serial_text.hpp"
@@ -34,7 +35,7 @@ std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed) {
     const auto row = std::find_if(kDrivers.begin(), kDrivers.end(),
                                   [&](const Row& candidate) { return candidate.kind == bus.kind; });
     assert(row != kDrivers.end());
-    return row->make(bus, timeout);
+    return with_complete_readings(bus, speed, row->make(bus, timeout));
 }
 
 }  // namespace drumwatch

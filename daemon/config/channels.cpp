@@ -11,12 +11,22 @@ namespace drumwatch {
 namespace {
 
 constexpr double kMostValue = 2'000'000;  // thousandths must fit 32 bits
-constexpr std::string_view kUnitWords[] = {"°C", "°F", "%", "rpm", "kPa", "ppm", "g", ""};
-constexpr Unit kUnits[] = {Unit::celsius,    Unit::celsius, Unit::percent, Unit::rpm,
-                           Unit::kilopascal, Unit::ppm,     Unit::gram,    Unit::none};
-constexpr std::size_t kFahrenheit = 1;
 
-double celsius_of(double fahrenheit) { return (fahrenheit - 32) * 5 / 9; }
+constexpr std::string_view kUnitWords[] = {"°C",   "°F", "K",   "%", "rpm", "kPa", "bar",
+                                           "mbar", "Pa", "ppm", "g", "kg",  ""};
+/// The channel's unit, and the source's.
+struct UnitPair {
+    Unit unit;
+    SourceUnit source;
+};
+constexpr UnitPair kUnits[] = {
+    {Unit::celsius, SourceUnit::own},       {Unit::celsius, SourceUnit::fahrenheit},
+    {Unit::celsius, SourceUnit::kelvin},    {Unit::percent, SourceUnit::own},
+    {Unit::rpm, SourceUnit::own},           {Unit::kilopascal, SourceUnit::own},
+    {Unit::kilopascal, SourceUnit::bar},    {Unit::kilopascal, SourceUnit::millibar},
+    {Unit::kilopascal, SourceUnit::pascal}, {Unit::ppm, SourceUnit::own},
+    {Unit::gram, SourceUnit::own},          {Unit::gram, SourceUnit::kilogram},
+    {Unit::none, SourceUnit::own}};
 
 void read_name(JsonObject& object, std::string& name, const ChannelTable& earlier) {
     if (!object.read("name", name, 32)) return;
@@ -35,13 +45,13 @@ void check_unit(JsonObject& object, const std::string& name, Unit unit) {
     if (!role || unit_fits(*role, unit)) return;
     std::vector<std::string_view> right;
     for (std::size_t i = 0; i < std::size(kUnits); ++i) {
-        if (unit_fits(*role, kUnits[i])) right.push_back(kUnitWords[i]);
+        if (unit_fits(*role, kUnits[i].unit)) right.push_back(kUnitWords[i]);
     }
     object.complain("unit", fmt::format("does not fit a channel called \"{}\"; {} would be right", name,
                                         quoted_list(right)));
 }
 
-void read_span(JsonObject& object, Channel& channel, bool fahrenheit) {
+void read_span(JsonObject& object, Channel& channel, SourceUnit unit) {
     const auto items = object.list("span", 2, 2);
     if (items.empty()) return;
     if (!items[0].is_number() || !items[1].is_number() || !(items[0].number < items[1].number) ||
@@ -50,11 +60,14 @@ void read_span(JsonObject& object, Channel& channel, bool fahrenheit) {
                         "must be [lowest, highest] of what the probe can read, in the channel's unit");
         return;
     }
-    const auto milli = [&](double value) {
-        return to_milli(fahrenheit ? celsius_of(value) : value).value_or(0);
-    };
-    channel.span_low_milli = milli(items[0].number);
-    channel.span_high_milli = milli(items[1].number);
+    const auto low = to_milli(in_channel_unit(unit, items[0].number));
+    const auto high = to_milli(in_channel_unit(unit, items[1].number));
+    if (!low || !high) {
+        object.complain("span", fmt::format("goes beyond what is kept, 2000000 {}", symbol(channel.unit)));
+        return;
+    }
+    channel.span_low_milli = *low;
+    channel.span_high_milli = *high;
 }
 
 /// Bounds of the raw integer; nothing for float32.
@@ -166,21 +179,22 @@ void read_scale(JsonObject& object, ChannelSource& source) {
     object.read("offset", source.offset, {-1e6, 1e6});
 }
 
-void read_channel(JsonObject& object, Config& config) {
+void read_channel(JsonObject& object, Config& config, std::vector<ColdJunctionName>& cold_junctions) {
     std::string name;
     read_name(object, name, config.channels);
     const auto unit = object.choice("unit", kUnitWords);
-    Channel channel = make_channel(name, kUnits[unit.value_or(0)]);
+    Channel channel = make_channel(name, kUnits[unit.value_or(0)].unit);
     ChannelSource source;
     source.channel = static_cast<std::uint8_t>(config.channels.size());
-    source.fahrenheit = unit == kFahrenheit;
+    source.unit = kUnits[unit.value_or(0)].source;
     if (unit) check_unit(object, name, channel.unit);
-    read_span(object, channel, source.fahrenheit);
+    read_span(object, channel, source.unit);
     object.read("max_age_ms", channel.max_age_ms, {static_cast<double>(config.tick_ms), 60'000, "ms"});
     read_probe_lag(object, channel);
     read_scale(object, source);
     source.modbus = read_modbus(object);
     source.text = read_text(object);
+    read_sensor(object, source, unit ? std::optional(kUnitWords[*unit]) : std::nullopt, cold_junctions);
     config.channels.push_back(std::move(channel));
     if (const auto bus = bus_named(object, "bus", config)) {
         check_source(object, config.buses[*bus]);
@@ -201,11 +215,13 @@ void read_unit_id(JsonObject& object, std::uint8_t& unit_id) {
 
 void read_channels(JsonObject& root, Config& config) {
     const auto items = root.list("channels", 1, kMaxChannels);
+    std::vector<ColdJunctionName> cold_junctions;
     for (std::size_t i = 0; i < items.size(); ++i) {
         JsonObject object(items[i], pointer_to(root.pointer("channels"), i), kChannelKeys, root.mistakes());
-        read_channel(object, config);
+        read_channel(object, config, cold_junctions);
     }
     read_twins(root, config);
+    find_cold_junctions(root, cold_junctions, config);
     const auto named_bean = [](const Channel& channel) { return channel.name == "bean"; };
     if (!items.empty() && std::none_of(config.channels.begin(), config.channels.end(), named_bean)) {
         root.complain("channels",

@@ -23,12 +23,19 @@ inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
                                        {"port"},       {"device"},     {"baud"},
                                        {"delimiter"},  {"timeout_ms"}, {"time_register"}};
-inline constexpr JsonKey kChannelKeys[] = {{"name", true}, {"bus", true},    {"unit", true}, {"span"},
-                                           {"max_age_ms"}, {"probe_lag_ms"}, {"twin"},       {"twin_limit"},
-                                           {"modbus"},     {"text"},         {"scale"},      {"offset"}};
+inline constexpr JsonKey kChannelKeys[] = {{"name", true},   {"bus", true},    {"unit", true}, {"span"},
+                                           {"max_age_ms"},   {"probe_lag_ms"}, {"twin"},       {"twin_limit"},
+                                           {"modbus"},       {"text"},         {"scale"},      {"offset"},
+                                           {"thermocouple"}, {"rtd"},          {"signal"},     {"pulses"}};
 inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"unit_id"},
                                           {"type"},        {"order"},         {"open_raw"}};
 inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};
+inline constexpr JsonKey kThermocoupleKeys[] = {{"type", true}, {"cold_junction_c"}, {"cold_junction"}};
+inline constexpr JsonKey kRtdKeys[] = {{"type", true}};
+inline constexpr JsonKey kSignalKeys[] = {
+    {"low"},         {"high"},       {"lower_range_value", true}, {"upper_range_value", true},
+    {"fault_below"}, {"fault_above"}};
+inline constexpr JsonKey kPulsesKeys[] = {{"per_turn", true}, {"count"}, {"bits"}};
 inline constexpr JsonKey kCoilKeys[] = {{"bus", true}, {"coil", true}};
 inline constexpr JsonKey kSounderKeys[] = {{"kind", true}, {"name"},    {"bus"},   {"coil"},
                                            {"what"},       {"chip"},    {"line"},  {"active_low"},
@@ -62,6 +69,10 @@ inline constexpr ConfigSection kPlainSections[] = {
     {"channel", "/channels/*", kChannelKeys},
     {"modbus", "/channels/*/modbus", kModbusKeys},
     {"text", "/channels/*/text", kTextKeys},
+    {"thermocouple", "/channels/*/thermocouple", kThermocoupleKeys},
+    {"rtd", "/channels/*/rtd", kRtdKeys},
+    {"signal", "/channels/*/signal", kSignalKeys},
+    {"pulses", "/channels/*/pulses", kPulsesKeys},
     {"coil", "/sounder", kCoilKeys},
     {"sounder", "/sounders/*", kSounderKeys},
     {"button", "/buttons/*", kButtonKeys},

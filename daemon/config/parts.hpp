@@ -2,8 +2,10 @@
 // Config; later parts lean on earlier ones (channels name buses), so the order of read_station matters.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "config/config.hpp"
 #include "files/json_object.hpp"
@@ -13,6 +15,18 @@ namespace drumwatch {
 void read_simulated(JsonObject& root, Config& config);
 void read_buses(JsonObject& root, Config& config);
 void read_channels(JsonObject& root, Config& config);
+/// A cold junction that is a channel, which may stand further down in the file.
+struct ColdJunctionName {
+    std::uint8_t channel = 0;  ///< of the thermocouple
+    std::string name;
+    std::string pointer;
+    TextPlace place;
+};
+/// What stands at the end of the wire of one channel; `unit` as the file has it, nothing where it is wrong.
+void read_sensor(JsonObject& channel, ChannelSource& source, std::optional<std::string_view> unit,
+                 std::vector<ColdJunctionName>& cold_junctions);
+/// After all channels.
+void find_cold_junctions(JsonObject& root, const std::vector<ColdJunctionName>& names, Config& config);
 void read_sounders(JsonObject& root, Config& config);
 /// After the sounders: a line or coil has one use.
 void read_heartbeat(JsonObject& root, Config& config);

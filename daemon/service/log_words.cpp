@@ -22,6 +22,27 @@ std::string bus_of(std::size_t channel, const Config& config) {
     return bus == config.buses.end() ? "its bus" : fmt::format("the bus \"{}\"", bus->name);
 }
 
+/// What else the quality may come from, by the channel's sensor; empty without one.
+std::string sensor_words(Quality quality, std::size_t channel, const Config& config) {
+    for (const BusConfig& bus : config.buses) {
+        for (const ChannelSource& source : bus.channels) {
+            if (source.channel != channel) continue;
+            const auto* signal = std::get_if<SignalSource>(&source.sensor);
+            const auto* thermocouple = std::get_if<ThermocoupleSource>(&source.sensor);
+            if (quality == Quality::out_of_span && signal != nullptr)
+                return fmt::format(
+                    "; or the signal lies outside {:g} to {:g} (mA or V): a failed transmitter",
+                    signal->fault_below, signal->fault_above);
+            if (quality == Quality::out_of_span && source.sensor.index() != 0)
+                return "; or the sensor can't give what was read: look for a short or a broken wire";
+            if (quality == Quality::bad_reply && thermocouple != nullptr && thermocouple->cold_junction)
+                return fmt::format("; or its cold junction, \"{}\", has no good reading",
+                                   thermocouple->cold_junction->name);
+        }
+    }
+    return {};
+}
+
 std::string quality_words(Quality quality, const Channel& channel, const std::string& bus) {
     switch (quality) {
         case Quality::good:
@@ -61,8 +82,9 @@ std::string channel_line(const Event& event, const Config& config) {
     const auto at = static_cast<std::size_t>(event.index);
     if (at >= config.channels.size()) return words(event);
     const Channel& channel = config.channels[at];
-    return fmt::format("{}: {}", channel.name,
-                       quality_words(static_cast<Quality>(event.value_milli), channel, bus_of(at, config)));
+    const auto quality = static_cast<Quality>(event.value_milli);
+    return fmt::format("{}: {}{}", channel.name, quality_words(quality, channel, bus_of(at, config)),
+                       sensor_words(quality, at, config));
 }
 
 std::string bus_line(const Event& event, const Config& config) {

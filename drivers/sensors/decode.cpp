@@ -2,9 +2,12 @@
 
 #include <bit>
 #include <charconv>
+#include <cmath>
 #include <optional>
 
 #include "core/milli.hpp"
+#include "drivers/sensors/bus_sensors.hpp"
+#include "drivers/sensors/sensors.hpp"
 
 namespace drumwatch {
 namespace {
@@ -79,9 +82,12 @@ double raw_value(DataType type, WordOrder order, std::uint16_t first, std::uint1
 }
 
 Reading scale_reading(const ChannelSource& source, double raw) {
-    double value = raw * source.scale + source.offset;
-    if (source.fahrenheit) value = (value - 32.0) / 1.8;
-    const std::optional<Milli> milli = to_milli(value);
+    const double number = raw * source.scale + source.offset;
+    if (!std::isfinite(number)) return {source.channel, 0, Quality::bad_reply};
+    if (needs_others(source.sensor)) return unfinished(source, number);
+    const Measured measured = measure(source.sensor, number);
+    if (measured.quality != Quality::good) return {source.channel, 0, measured.quality};
+    const std::optional<Milli> milli = to_milli(in_channel_unit(source.unit, measured.value));
     if (!milli) return {source.channel, 0, Quality::bad_reply};
     return {source.channel, *milli, Quality::good};
 }

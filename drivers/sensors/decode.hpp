@@ -1,4 +1,4 @@
-// From what a device sent to a Reading: register words, word orders, scaling, Fahrenheit, text fields.
+// From what a device sent to a Reading: register words, word orders, scaling, sensors, units, text fields.
 //
 // PURE: no clock, no device, no allocation; any thread. Nothing here fails: what cannot be read has the
 // quality that says so, and no value.
@@ -34,8 +34,9 @@ Reading decode_registers(const ChannelSource& source, std::uint16_t first, std::
 /// after the number makes it unreadable.
 Reading decode_text(const ChannelSource& source, std::string_view line, char delimiter);
 
-/// raw * scale + offset, Fahrenheit to Celsius, rounded once to thousandths; what is not finite or does not
-/// fit is a bad reply.
+/// raw * scale + offset, what the sensor makes of it, in the channel's unit, rounded once to thousandths;
+/// what is not finite or does not fit is a bad reply. A sensor that needs more than its number is left
+/// unfinished (bus_sensors.hpp).
 Reading scale_reading(const ChannelSource& source, double raw);
 
 }  // namespace drumwatch

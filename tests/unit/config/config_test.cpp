@@ -29,10 +29,10 @@ TEST_CASE("config: every key is read") {
     CHECK(modbus.timeout_ms == 400);
     CHECK(modbus.time_register == 3);
     CHECK(modbus.writable_coils == std::vector<std::uint16_t>{4, 5});
-    REQUIRE(modbus.channels.size() == 7);
+    REQUIRE(modbus.channels.size() == 12);
     const ChannelSource& bean = modbus.channels[0];
     CHECK(bean.channel == 0);
-    CHECK(bean.fahrenheit);
+    CHECK(bean.unit == SourceUnit::fahrenheit);
     CHECK(bean.scale == 0.1);
     CHECK(bean.offset == -1.5);
     REQUIRE(bean.modbus);
@@ -42,6 +42,15 @@ TEST_CASE("config: every key is read") {
     CHECK(bean.modbus->type == DataType::int32);
     CHECK(bean.modbus->order == WordOrder::cdab);
     CHECK(bean.modbus->open_raw == -1);
+    const ColdJunctionChannel terminals{10, "terminals", -40'000, 125'000, 2500};
+    CHECK(modbus.channels[7].sensor == SensorSource{ThermocoupleSource{'N', 0, terminals}});
+    CHECK(modbus.channels[8].sensor == SensorSource{ThermocoupleSource{'J', 25, std::nullopt}});
+    CHECK(modbus.channels[9].sensor == SensorSource{RtdSource{RtdType::pt1000}});
+    CHECK(modbus.channels[10].sensor == SensorSource{SignalSource{4, 20, 0, 60, 3.7, 20.8}});
+    CHECK(modbus.channels[10].unit == SourceUnit::millibar);
+    CHECK(config.channels[11].unit == Unit::kilopascal);
+    CHECK(modbus.channels[11].sensor == SensorSource{PulseSource{4, true, 16}});
+    CHECK(modbus.channels[1].sensor == SensorSource{});
     CHECK(modbus.channels[1].channel == 2);
     CHECK(modbus.channels[1].modbus->address == 65535);
     const BusConfig& serial = config.buses[1];
@@ -53,7 +62,7 @@ TEST_CASE("config: every key is read") {
     CHECK(serial.writable_coils.empty());
     CHECK(serial.channels.at(0).text->field == 2);
     CHECK(serial.channels.at(0).text->open_text == "---");
-    REQUIRE(config.channels.size() == 8);
+    REQUIRE(config.channels.size() == 13);
     CHECK(config.channels[0].role == Role::bean);
     CHECK(config.channels[0].unit == Unit::celsius);
     CHECK(config.channels[0].span_low_milli == -20'000);   // -4 °F

@@ -102,7 +102,7 @@ TEST_CASE("config: bad values are refused with what would be right") {
         {"/channels/1/bus", "x", "/channels/1/bus", "the buses are \"controller\" or \"logger\""},
         {"/channels/0/unit", "C", "/channels/0/unit", "is \"C\"; \"°C\", \"°F\""},
         {"/channels/0/unit", "%", "/channels/0/unit",
-         "does not fit a channel called \"bean\"; \"°C\" or \"°F\""},
+         "does not fit a channel called \"bean\"; \"°C\", \"°F\" or \"K\""},
         {"/channels/0/span", {400, -20}, "/channels/0/span", "[lowest, highest]"},
         {"/channels/0/span", {0, 1e9}, "/channels/0/span", "[lowest, highest]"},
         {"/channels/0/max_age_ms", 100, "/channels/0/max_age_ms", "from 500 to 60000 ms"},

@@ -57,7 +57,7 @@ inline std::string changed(const std::string& pointer, const Json& value) {
 
 /// "/channels/*/text" -> "/channels/1/text", the first that exists; then the key.
 inline std::string pointer_in_full(std::string_view section, std::string_view key) {
-    for (int i = 0; i < 3; ++i) {
+    for (int i = 0; i < 16; ++i) {
         std::string pointer(section);
         if (const auto star = pointer.find('*'); star != std::string::npos)
             pointer.replace(star, 1, std::to_string(i));

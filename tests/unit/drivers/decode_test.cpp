@@ -43,7 +43,7 @@ TEST_CASE("a scaled integer becomes whole thousandths") {
     source.offset = 1.5;
     CHECK(is(decode_registers(source, 2053, 0), 206'800));
     source.offset = 0;
-    source.fahrenheit = true;
+    source.unit = SourceUnit::fahrenheit;
     CHECK(is(decode_registers(source, 4010, 0),
              205'000));  // 401 F = 205 C, 32 F = 0 C, -40 = -40: the definition
     CHECK(is(decode_registers(source, 320, 0), 0));

@@ -64,6 +64,23 @@ TEST_CASE("log: a channel's quality is a sentence with the channel's name and no
     CHECK(has(log_words(quality_of(0, Quality::out_of_span), config), "-50 to 1000 °C"));
 }
 
+TEST_CASE("log: a quality that may come from the sensor says so") {
+    Config config = station();
+    SensorSource& sensor = config.buses[1].channels[0].sensor;
+    const auto said = [&](Quality quality) { return log_words(quality_of(1, quality), config); };
+    CHECK(!has(said(Quality::out_of_span), "; or"));
+    sensor = SignalSource{};
+    CHECK(has(said(Quality::out_of_span), "or the signal lies outside 3.6 to 21 (mA or V)"));
+    sensor = RtdSource{};
+    CHECK(has(said(Quality::out_of_span), "a short or a broken wire"));
+    CHECK(!has(said(Quality::bad_reply), "; or"));
+    ThermocoupleSource thermocouple;
+    thermocouple.cold_junction.emplace();
+    thermocouple.cold_junction->name = "terminals";
+    sensor = thermocouple;
+    CHECK(has(said(Quality::bad_reply), "its cold junction, \"terminals\", has no good reading"));
+}
+
 TEST_CASE("log: the box's health is a sentence with what it means, bad and well again") {
     const Config config = station();
     std::set<std::string> said;
