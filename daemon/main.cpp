@@ -18,6 +18,7 @@ int main(int argc, char** argv) {
     drumwatch::add_run(app, exit_code);
     drumwatch::add_init(app, exit_code);
     drumwatch::add_check(app, exit_code);
+    drumwatch::add_convert(app, exit_code);
     drumwatch::add_doctor(app, exit_code);
     drumwatch::add_backup(app, exit_code);
     drumwatch::add_restore(app, exit_code);

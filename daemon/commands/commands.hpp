@@ -16,6 +16,7 @@ inline constexpr int kWrongInput = 2;
 void add_run(CLI::App& app, int& exit_code);
 void add_init(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
+void add_convert(CLI::App& app, int& exit_code);
 void add_doctor(CLI::App& app, int& exit_code);
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
