@@ -2,7 +2,7 @@
 //
 // The poll contract. open, poll, write_coil and close are called by one thread only, the bus's own. Each ends
 // in bounded time (the bus's timeout_ms times the number of its requests, and no more than timeout_ms after
-// that), never throws, never exits. poll() gives one Reading for every channel of the bus each time it
+// that; on a serial line, what its bytes take on the wire comes on top), never throws, never exits. poll() gives one Reading for every channel of the bus each time it
 // succeeds or half succeeds (a stream: for every channel when a new line has come, else none); Link::down
 // says that the link itself does not answer, is the one place that says so, and comes without readings. After
 // Link::down the host closes and opens again, with growing pauses, for ever.
@@ -10,6 +10,7 @@
 // To add a driver: copy links/skeleton.*, give it a BusKind and one line in driver_table.cpp.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -19,6 +20,7 @@
 #include "core/reading.hpp"
 #include "core/result.hpp"
 #include "drivers/bus.hpp"
+#include "drivers/link_fault.hpp"
 #include "drivers/links/write_list.hpp"
 
 namespace drumwatch {
@@ -31,12 +33,29 @@ struct InputLevel {
     std::optional<bool> on;  ///< nothing: the device refused it (the complaint says why)
 };
 
+/// What a reading was made of, and what was wrong with it.
+struct RawValue {
+    static constexpr std::size_t kMaxText = 24;
+    enum class Kind : std::uint8_t { none, one_word, two_words, text };
+    Kind kind = Kind::none;              ///< none: nothing came
+    LinkFault fault = LinkFault::none;   ///< why the reading is not good; an open probe is none of the link's
+    std::uint8_t length = 0;             ///< of the text, as it is kept
+    std::array<std::uint16_t, 2> words;  ///< registers, in the order of their addresses
+    std::array<char, kMaxText> text;     ///< a field as it came, cut at kMaxText bytes; not ended by a zero
+};
+
 struct PollOutcome {
     Link link = Link::down;
     std::vector<Reading> readings;            ///< only channels measured by this poll
     std::optional<std::uint32_t> machine_ms;  ///< the time register, where configured
     std::string complaint;                    ///< for a person; empty when all is well
     std::vector<InputLevel> inputs{};         ///< each of the bus, once the link is up
+    std::vector<RawValue> raws{};             ///< of each reading, in the same order
+    FaultCounts faults{};                     ///< of this poll, by question or line, not by channel
+    /// With Link::down: something came all the same, so it is worth trying again soon.
+    bool talks = false;
+
+    void count(LinkFault fault) { ++faults[static_cast<std::size_t>(fault)]; }
 };
 
 class Driver {

@@ -7,6 +7,7 @@
 
 #include "drivers/complete_readings.hpp"
 #include "drivers/driver.hpp"
+#include "drivers/links/modbus_rtu.hpp"
 #include "drivers/links/modbus_tcp.hpp"
 #include "drivers/links/serial_text.hpp"
 #include "drivers/links/skeleton.hpp"
@@ -21,6 +22,7 @@ struct Row {
 
 constexpr std::array kDrivers{
     Row{BusKind::modbus_tcp, make_modbus_tcp},
+    Row{BusKind::modbus_rtu, make_modbus_rtu},
     Row{BusKind::serial_text, make_serial_text},
     Row{BusKind::skeleton, make_skeleton},
 };

@@ -1,0 +1,47 @@
+#include "drivers/links/swapped_words.hpp"
+
+#include <fmt/core.h>
+
+#include <cmath>
+
+#include "drivers/sensors/decode.hpp"
+
+namespace drumwatch {
+namespace {
+
+constexpr double kNoDeviceMeasures = 1e-20;
+constexpr double kLeastPlausible = 1e-3;
+constexpr WordOrder kOrders[] = {WordOrder::abcd, WordOrder::cdab, WordOrder::badc, WordOrder::dcba};
+constexpr const char* kNames[] = {"ABCD", "CDAB", "BADC", "DCBA"};
+
+bool in_span(const ChannelSource& source, double raw) {
+    const Reading reading = scale_reading(source, raw);
+    return is_good(reading.quality) && reading.value_milli >= source.span_low_milli &&
+           reading.value_milli <= source.span_high_milli;
+}
+
+}  // namespace
+
+std::optional<WordOrder> order_meant(const ChannelSource& source, std::uint16_t first, std::uint16_t second) {
+    const ModbusSource& modbus = *source.modbus;
+    const double raw = raw_value(modbus.type, modbus.order, first, second);
+    const bool tiny = raw != 0 && std::fabs(raw) < kNoDeviceMeasures;
+    if (!tiny && in_span(source, raw)) return std::nullopt;
+    for (const WordOrder order : kOrders) {
+        const double other = raw_value(modbus.type, order, first, second);
+        if (order != modbus.order && std::fabs(other) >= kLeastPlausible && in_span(source, other))
+            return order;
+    }
+    return std::nullopt;
+}
+
+std::string order_sentence(const ChannelSource& source, std::uint16_t first, std::uint16_t second,
+                           WordOrder meant) {
+    const ModbusSource& modbus = *source.modbus;
+    const auto of = [&](WordOrder order) { return raw_value(modbus.type, order, first, second); };
+    return fmt::format("register {} reads {:.4g} as {}; as {} it would be {:.4g}: is \"order\" wrong?",
+                       modbus.address, of(modbus.order), kNames[static_cast<std::size_t>(modbus.order)],
+                       kNames[static_cast<std::size_t>(meant)], of(meant));
+}
+
+}  // namespace drumwatch
