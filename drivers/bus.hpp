@@ -49,8 +49,8 @@ struct ChannelSource {
     double offset = 0;
     SensorSource sensor;  ///< what raw * scale + offset is of
     SourceUnit unit = SourceUnit::own;
-    /// What the probe can read, in thousandths of the channel's unit. The driver only guesses by it which word
-    /// order was meant; what lies outside is judged later.
+    /// What the probe can read, in thousandths of the channel's unit. The driver only guesses by it which
+    /// word order was meant; what lies outside is judged later.
     Milli span_low_milli = std::numeric_limits<Milli>::min();
     Milli span_high_milli = std::numeric_limits<Milli>::max();
     friend bool operator==(const ChannelSource&, const ChannelSource&) = default;

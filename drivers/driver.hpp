@@ -2,15 +2,15 @@
 //
 // The poll contract. open, poll, write_coil and close are called by one thread only, the bus's own. Each ends
 // in bounded time (the bus's timeout_ms times the number of its requests, and no more than timeout_ms after
-// that; on a serial line, what its bytes take on the wire comes on top), never throws, never exits. poll() gives one Reading for every channel of the bus each time it
-// succeeds or half succeeds (a stream: for every channel when a new line has come, else none); Link::down
-// says that the link itself does not answer, is the one place that says so, and comes without readings. After
-// Link::down the host closes and opens again, with growing pauses, for ever.
+// that; on a serial line, what its bytes take on the wire comes on top), never throws, never exits. poll()
+// gives one Reading for every channel of the bus each time it succeeds or half succeeds (a stream: for every
+// channel when a new line has come, else none); Link::down says that the link itself does not answer, is the
+// one place that says so, and comes without readings. After Link::down the host closes and opens again, with
+// growing pauses, for ever.
 //
 // To add a driver: copy links/skeleton.*, give it a BusKind and one line in driver_table.cpp.
 #pragma once
 
-#include <array>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -22,6 +22,7 @@
 #include "drivers/bus.hpp"
 #include "drivers/link_fault.hpp"
 #include "drivers/links/write_list.hpp"
+#include "drivers/raw_value.hpp"
 
 namespace drumwatch {
 
@@ -31,17 +32,6 @@ enum class Link : std::uint8_t { up, down };
 struct InputLevel {
     std::size_t input = 0;   ///< index into BusConfig::discrete_inputs
     std::optional<bool> on;  ///< nothing: the device refused it (the complaint says why)
-};
-
-/// What a reading was made of, and what was wrong with it.
-struct RawValue {
-    static constexpr std::size_t kMaxText = 24;
-    enum class Kind : std::uint8_t { none, one_word, two_words, text };
-    Kind kind = Kind::none;              ///< none: nothing came
-    LinkFault fault = LinkFault::none;   ///< why the reading is not good; an open probe is none of the link's
-    std::uint8_t length = 0;             ///< of the text, as it is kept
-    std::array<std::uint16_t, 2> words;  ///< registers, in the order of their addresses
-    std::array<char, kMaxText> text;     ///< a field as it came, cut at kMaxText bytes; not ended by a zero
 };
 
 struct PollOutcome {

@@ -63,7 +63,10 @@ struct BusHost::Impl {
         : bus(std::move(config)),
           allowed(bus.writable_coils),
           driver(make_driver(bus, speed)),
-          pause(speed) {}
+          pause(speed),
+          channels(bus.channels.size()) {
+        for (std::size_t i = 0; i < channels.size(); ++i) channels[i].channel = bus.channels[i].channel;
+    }
 
     void run();
     bool open_link();
@@ -74,6 +77,7 @@ struct BusHost::Impl {
     bool write_coil(const CoilJob& job);
     bool poll_once(const PollDone& done);
     void note_poll(const PollOutcome& outcome, std::int64_t took_us);
+    void note_reading(const Reading& reading, const RawValue& raw, Clock::time_point now);
 
     const BusConfig bus;
     const WriteList allowed;
@@ -91,6 +95,8 @@ struct BusHost::Impl {
     std::vector<CoilJob> coils;
     std::vector<CoilDone> refused;  ///< still to be told false, on the bus thread
     BusCounters counters;
+    TripWindow trips;
+    std::vector<ChannelCounters> channels;
 
     std::thread thread;  ///< last: it uses all of the above
 };
@@ -121,7 +127,10 @@ bool BusHost::Impl::open_link() {
     const std::lock_guard lock(mutex);
     open = opened.ok();
     if (opened && opened_before) ++counters.reconnects;
-    if (!opened) counters.complaint = opened.error();
+    if (!opened) {
+        counters.complaint = opened.error();
+        ++counters.faults[static_cast<std::size_t>(LinkFault::not_open)];
+    }
     opened_before = opened_before || opened.ok();
     return opened.ok();
 }
@@ -197,7 +206,7 @@ bool BusHost::Impl::poll_once(const PollDone& done) {
                                   });
     const auto took = std::chrono::duration_cast<std::chrono::microseconds>(Clock::now() - began);
     const bool up = outcome.link == Link::up;
-    if (up) pause.reset();
+    if (up || outcome.talks) pause.reset();
     note_poll(outcome, took.count());
     done(std::move(outcome));
     return up;
@@ -210,11 +219,27 @@ void BusHost::Impl::note_poll(const PollOutcome& outcome, std::int64_t took_us) 
     open = open && counters.up;
     ++counters.polls;
     if (!counters.up) ++counters.failures;
-    for (const Reading& reading : outcome.readings)
-        if (!is_good(reading.quality)) ++counters.bad_replies;
+    for (std::size_t i = 0; i < kLinkFaults; ++i) counters.faults[i] += outcome.faults[i];
+    const auto now = Clock::now();
+    for (std::size_t i = 0; i < outcome.readings.size(); ++i)
+        note_reading(outcome.readings[i], i < outcome.raws.size() ? outcome.raws[i] : RawValue{}, now);
+    if (counters.up) trips.take(took_us);
     counters.last_round_trip_us = took_us;
     counters.worst_round_trip_us = std::max(counters.worst_round_trip_us, took_us);
     counters.complaint = outcome.complaint;
+}
+
+void BusHost::Impl::note_reading(const Reading& reading, const RawValue& raw, Clock::time_point now) {
+    if (!is_good(reading.quality)) ++counters.bad_replies;
+    const auto at = std::find_if(channels.begin(), channels.end(), [&](const ChannelCounters& channel) {
+        return channel.channel == reading.channel;
+    });
+    if (at == channels.end()) return;
+    ++at->readings;
+    if (raw.fault != LinkFault::none) ++at->faults[static_cast<std::size_t>(raw.fault)];
+    at->newest = reading;
+    at->raw = raw;
+    at->at = now;
 }
 
 BusHost::BusHost(BusConfig bus, double speed) : impl_(std::make_unique<Impl>(std::move(bus), speed)) {
@@ -265,7 +290,14 @@ void BusHost::stop() {
 
 BusCounters BusHost::counters() const {
     const std::lock_guard lock(impl_->mutex);
-    return impl_->counters;
+    BusCounters counters = impl_->counters;
+    counters.median_round_trip_us = impl_->trips.median_us();
+    return counters;
+}
+
+std::vector<ChannelCounters> BusHost::channels() const {
+    const std::lock_guard lock(impl_->mutex);
+    return impl_->channels;
 }
 
 const BusConfig& BusHost::config() const { return impl_->bus; }

@@ -6,33 +6,21 @@
 // never builds up a queue. Nothing is thrown out of here, whatever a driver does.
 //
 // Reconnection is the host's own affair and goes on without requests: pauses of 0.25 s growing to 5 s (real
-// time, divided by `speed`, never below 50 ms), back to the first after a poll that found the link up. A
-// pause ends early only for stop().
+// time, divided by `speed`, never below 50 ms), back to the first after a poll that found the link up, or
+// heard something all the same. A pause ends early only for stop().
 #pragma once
 
 #include <cstdint>
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "drivers/bus.hpp"
 #include "drivers/driver.hpp"
+#include "drivers/link_counters.hpp"
 
 namespace drumwatch {
-
-/// What a bus has gone through since the start; copied under a lock, any thread.
-struct BusCounters {
-    std::uint64_t polls = 0;
-    std::uint64_t failures = 0;     ///< polls that found the link down
-    std::uint64_t bad_replies = 0;  ///< readings of any quality but good
-    std::uint64_t reconnects = 0;
-    std::uint64_t coil_writes = 0;
-    std::uint64_t coil_refusals = 0;  ///< not on the allow-list, or the device refused
-    std::int64_t last_round_trip_us = 0;
-    std::int64_t worst_round_trip_us = 0;
-    bool up = false;  ///< the newest poll found the link up; false before the first. Down = the bus is silent
-    std::string complaint;  ///< newest, for a person
-};
 
 class BusHost {
   public:
@@ -55,7 +43,9 @@ class BusHost {
     /// Waits for a running call (bounded by the poll contract), writes the coils that still wait if the link
     /// is up, closes, joins. Every `done` still outstanding is called before it returns. May be called twice.
     void stop();
+    /// Both copied under a lock; any thread.
     BusCounters counters() const;
+    std::vector<ChannelCounters> channels() const;  ///< in the order of the configuration
     const BusConfig& config() const;
 
   private:

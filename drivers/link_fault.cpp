@@ -17,7 +17,8 @@ constexpr std::array<Row, kLinkFaults> kTable{{
     {LinkFault::gone, "gone", "The port or connection was lost.",
      "Is the adapter or network cable still plugged in, at both ends?"},
     {LinkFault::silent, "silent", "The device does not answer.",
-     "Does it have power, are both wires of the pair on the right terminals, and are unit_id, baud and parity "
+     "Does it have power, are both wires of the pair on the right terminals, and are unit_id, baud and "
+     "parity "
      "those of its manual?"},
     {LinkFault::short_answer, "short_answer", "An answer began and did not end in time.",
      "Is timeout_ms long enough for this device and baud rate, and does the cable hold when it is moved?"},
@@ -58,7 +59,8 @@ constexpr std::array<Row, kLinkFaults> kTable{{
 constexpr bool complete() {
     for (std::size_t i = 0; i < kTable.size(); ++i) {
         const Row& row = kTable[i];
-        if (static_cast<std::size_t>(row.fault) != i || row.name.empty() || row.sentence.empty()) return false;
+        if (static_cast<std::size_t>(row.fault) != i || row.name.empty() || row.sentence.empty())
+            return false;
         if (row.look_first.empty() != (row.fault == LinkFault::none)) return false;
     }
     return static_cast<std::size_t>(LinkFault::no_line) + 1 == kLinkFaults;

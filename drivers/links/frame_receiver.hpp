@@ -1,7 +1,7 @@
 // Reads one answer from a descriptor, with one deadline for all of it however it is cut.
 //
-// One thread; the descriptor must be non-blocking. poll(2) waits, so a descriptor above 1023 does no harm here
-// (select() would).
+// One thread; the descriptor must be non-blocking. poll(2) waits, so a descriptor above 1023 does no harm
+// here (select() would).
 #pragma once
 
 #include <chrono>

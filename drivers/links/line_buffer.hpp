@@ -25,14 +25,20 @@ class LineBuffer {
     /// The newest complete line, once; older ones are gone.
     std::optional<std::string> newest() { return std::exchange(newest_, std::nullopt); }
     std::uint64_t overlong() const { return overlong_; }
+    /// How many lines have ended, those thrown away among them.
+    std::uint64_t ended() const { return ended_; }
 
   private:
     void take(char byte) {
         if (byte == '\n' || byte == '\r') {
             if (!skipping_ && !line_.empty()) newest_ = line_;
-            skipping_ = false;
+            if (any_) ++ended_;
+            any_ = skipping_ = false;
             line_.clear();
-        } else if (!skipping_ && line_.size() == kMaxLine) {
+            return;
+        }
+        any_ = true;
+        if (!skipping_ && line_.size() == kMaxLine) {
             skipping_ = true;
             ++overlong_;
         } else if (!skipping_) {
@@ -43,6 +49,8 @@ class LineBuffer {
     std::string line_;
     std::optional<std::string> newest_;
     bool skipping_ = true;
+    bool any_ = false;  ///< the line has bytes, kept or not
+    std::uint64_t ended_ = 0;
     std::uint64_t overlong_ = 0;
 };
 

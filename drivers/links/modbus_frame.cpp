@@ -100,8 +100,18 @@ ModbusQuestion coil_question(std::uint8_t unit_id, std::uint16_t address, bool o
 }
 
 TcpRequest tcp_request(std::uint16_t transaction, const ModbusQuestion& question) {
-    return {high(transaction),     low(transaction),  0, 0, 0, 6, question.unit_id, question.function,
-            high(question.address), low(question.address), high(question.last), low(question.last)};
+    return {high(transaction),
+            low(transaction),
+            0,
+            0,
+            0,
+            6,
+            question.unit_id,
+            question.function,
+            high(question.address),
+            low(question.address),
+            high(question.last),
+            low(question.last)};
 }
 
 RtuRequest rtu_request(const ModbusQuestion& question) {

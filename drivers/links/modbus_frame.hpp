@@ -63,8 +63,8 @@ ModbusReply check_tcp_reply(std::uint16_t transaction, const ModbusQuestion& que
                             std::span<const std::uint8_t> reply);
 ModbusReply check_rtu_reply(const ModbusQuestion& question, std::span<const std::uint8_t> reply);
 
-/// How long an answer is in all that begins like this: that of the right answer as long as nothing else can be
-/// told, and so_far's own size where the rest can't matter. Never 0, never more than kMaxModbusFrame.
+/// How long an answer is in all that begins like this: that of the right answer as long as nothing else can
+/// be told, and so_far's own size where the rest can't matter. Never 0, never more than kMaxModbusFrame.
 std::size_t tcp_reply_length(const ModbusQuestion& question, std::span<const std::uint8_t> so_far);
 std::size_t rtu_reply_length(const ModbusQuestion& question, std::span<const std::uint8_t> so_far);
 

@@ -3,9 +3,9 @@
 //
 // One thread, the bus's own. A refusal of the device (exception) leaves the link up and makes the channels of
 // that request a bad reply; exception 2 of a group splits it (modbus_plan.hpp). Where the transport closes
-// itself after a fault (TCP), the poll is Link::down. Where it stays open (RTU), a unit that fails is given up
-// for this poll: its channels read bus_silent where nothing came, bad_reply where something wrong came, and
-// the others go on; what follows for it is in modbus_units.hpp. Link::down then only when every unit is
+// itself after a fault (TCP), the poll is Link::down. Where it stays open (RTU), a unit that fails is given
+// up for this poll: its channels read bus_silent where nothing came, bad_reply where something wrong came,
+// and the others go on; what follows for it is in modbus_units.hpp. Link::down then only when every unit is
 // silent. NaN and infinity are a bad reply, and so is a value that another word order would make plausible
 // (swapped_words.hpp).
 #pragma once
@@ -68,7 +68,7 @@ class ModbusPoll final : public Driver {
     std::vector<ReadGroup> groups_;
     std::vector<ModbusUnit> units_;
     std::uint8_t own_unit_;
-    FaultCounts of_coils_{};  ///< faults of coil writes, for the next poll to tell
+    FaultCounts of_coils_{};                    ///< faults of coil writes, for the next poll to tell
     std::string why_closed_ = "not connected";  ///< so that a poll after a failed coil still says why
 };
 

@@ -118,8 +118,8 @@ Result<Done> RtuTransport::open() {
     const Result<int> locked = open_locked(device_);
     if (!locked) return Error{locked.error()};
     lock_.hold(locked.value());
-    ModbusContext context(modbus_new_rtu(device_.c_str(), static_cast<int>(baud_), parity_letter(parity_), 8,
-                                         stop_bits_));
+    ModbusContext context(
+        modbus_new_rtu(device_.c_str(), static_cast<int>(baud_), parity_letter(parity_), 8, stop_bits_));
     const auto refuse = [&](int error) {
         context.reset();
         lock_.release();
@@ -164,8 +164,7 @@ ModbusReply RtuTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
 ModbusReply RtuTransport::receive(const ModbusQuestion& question, Clock::time_point deadline) {
     std::size_t bytes = 0;
     for (;;) {
-        const Received received =
-            receive_frame(port(), question, rtu_reply_length, answer_, bytes, deadline);
+        const Received received = receive_frame(port(), question, rtu_reply_length, answer_, bytes, deadline);
         if (received.error != 0) return gone(received.error);
         if (!received.whole) return timed_out(question, received.bytes);
         const auto came = std::span<const std::uint8_t>(answer_).first(received.bytes);

@@ -95,8 +95,8 @@ ModbusReply TcpTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
     const auto deadline = Clock::now() + unit.timeout();
     if (!send_all(tcp_request(transaction_, question)))
         return lost(LinkFault::gone, "the connection is lost");
-    const Received received = receive_frame(modbus_get_socket(context_.get()), question, tcp_reply_length,
-                                            answer_, 0, deadline);
+    const Received received =
+        receive_frame(modbus_get_socket(context_.get()), question, tcp_reply_length, answer_, 0, deadline);
     if (received.error != 0) return lost(LinkFault::gone, modbus_strerror(received.error));
     if (!received.whole)
         return lost(received.bytes == 0 ? LinkFault::silent : LinkFault::short_answer,

@@ -2,9 +2,10 @@
 // is; this is the transport).
 //
 // libmodbus connects, by one context that the bus's own thread alone uses. Each request and its whole answer
-// have the unit's time-out together; connecting has the bus's (resolving a name is the system's affair and may
-// take longer: give an address on a site whose name server is far). After a time-out or an answer that is not
-// the answer to the question the link is down and closed: a late answer must never be taken for the next one.
+// have the unit's time-out together; connecting has the bus's (resolving a name is the system's affair and
+// may take longer: give an address on a site whose name server is far). After a time-out or an answer that is
+// not the answer to the question the link is down and closed: a late answer must never be taken for the next
+// one.
 //
 // A silent unit takes its bus with it, for its answer might still come: where several units stand behind one
 // gateway that says nothing for a dead one, give each a bus of its own (the same host and port).

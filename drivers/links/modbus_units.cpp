@@ -13,8 +13,7 @@ constexpr int kMostDoublings = 4;
 constexpr double kShortestTimeout_ms = 50;
 
 milliseconds scaled(std::int64_t simulated_ms, double least_ms, double per_simulated) {
-    return milliseconds(
-        std::llround(std::max(least_ms, static_cast<double>(simulated_ms) * per_simulated)));
+    return milliseconds(std::llround(std::max(least_ms, static_cast<double>(simulated_ms) * per_simulated)));
 }
 
 }  // namespace
@@ -50,10 +49,9 @@ std::vector<ModbusUnit> units_of(const BusConfig& bus, const std::vector<ReadGro
             units.emplace_back(unit_id, timeout, milliseconds(0));
             return;
         }
-        units.emplace_back(unit_id,
-                           own->timeout_ms ? scaled(*own->timeout_ms, kShortestTimeout_ms, per_simulated)
-                                           : timeout,
-                           scaled(own->pause_ms, 0, per_simulated));
+        units.emplace_back(
+            unit_id, own->timeout_ms ? scaled(*own->timeout_ms, kShortestTimeout_ms, per_simulated) : timeout,
+            scaled(own->pause_ms, 0, per_simulated));
     };
     for (const ReadGroup& group : groups) add(group.unit_id);
     add(own_unit(bus));

@@ -2,8 +2,6 @@
 
 #include <fcntl.h>
 #include <fmt/core.h>
-#include <sys/file.h>
-#include <sys/ioctl.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -18,7 +16,8 @@
 #include <utility>
 
 #include "drivers/links/line_buffer.hpp"
-#include "drivers/sensors/decode.hpp"
+#include "drivers/links/serial_port.hpp"
+#include "drivers/links/text_line.hpp"
 
 namespace drumwatch {
 namespace {
@@ -28,22 +27,6 @@ using Clock = std::chrono::steady_clock;
 using boost::system::error_code;
 
 constexpr std::chrono::milliseconds kBriefWait(20);
-
-/// An open descriptor that is ours alone, or a sentence.
-Result<int> open_alone(const std::string& device) {
-    const int port = ::open(device.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
-    const auto refuse = [&](const char* what) {
-        const int error = errno;
-        if (port >= 0) ::close(port);
-        return Error{fmt::format("{} {}: {}", what, device, std::strerror(error))};
-    };
-    if (port < 0) return refuse("cannot open");
-    if (::isatty(port) == 0) return refuse("not a serial port:");
-    // The lock comes before anything is changed: opening alone does not keep another program out.
-    if (::flock(port, LOCK_EX | LOCK_NB) != 0) return refuse("another program uses");
-    if (::ioctl(port, TIOCEXCL) != 0) return refuse("cannot keep others out of");
-    return port;
-}
 
 /// One read must wait for at least one byte, or an empty read would look like an unplugged adapter.
 bool set_read_mode(int port) {
@@ -73,8 +56,9 @@ struct Stream {
     asio::serial_port port{io};
     std::array<char, 1024> chunk{};
     LineBuffer lines;
+    std::uint64_t overlong_told = 0;
     error_code failure;
-    bool bytes_came = false;
+    bool bytes_came = false;  ///< since the last line
     Clock::time_point heard = Clock::now();
 
     Stream() = default;
@@ -82,7 +66,7 @@ struct Stream {
     Stream& operator=(const Stream&) = delete;
     /// The exclusive mark stays with the terminal, not with our descriptor.
     ~Stream() {
-        if (port.is_open()) ::ioctl(port.native_handle(), TIOCNXCL);
+        if (port.is_open()) let_others_in(port.native_handle());
     }
     void read_on() {
         port.async_read_some(asio::buffer(chunk), [this](error_code error, std::size_t count) {
@@ -91,6 +75,11 @@ struct Stream {
             failure = error;
             if (!error) read_on();
         });
+    }
+    /// Takes what is there. Bounded, so that a device that never stops talking cannot hold the thread.
+    void take_waiting() {
+        for (int chunks = 0; chunks < 64 && io.poll_one() > 0; ++chunks) {
+        }
     }
 };
 
@@ -105,10 +94,12 @@ class SerialText final : public Driver {
 
   private:
     void listen();
+    bool ask();
+    void await_answer();
+    PollOutcome read(const std::string& line) const;
     PollOutcome quiet() const;
-    static PollOutcome down(std::string complaint) {
-        return {Link::down, {}, std::nullopt, std::move(complaint)};
-    }
+    PollOutcome gone();
+    static PollOutcome down(LinkFault fault, std::string complaint);
 
     BusConfig bus_;
     std::chrono::milliseconds timeout_;
@@ -117,13 +108,16 @@ class SerialText final : public Driver {
 
 Result<Done> SerialText::open() {
     close();
-    const Result<int> port = open_alone(bus_.device);
+    const Result<int> port = open_locked(bus_.device);
     if (!port) return Error{port.error()};
     auto stream = std::make_unique<Stream>();
     error_code error;
     stream->port.assign(port.value(), error);
     if (error) ::close(port.value());
-    if (!error) error = set_line(stream->port, bus_.baud);
+    if (!error) {
+        if (const Result<Done> alone = keep_others_out(port.value(), bus_.device); !alone) return alone;
+        error = set_line(stream->port, bus_.baud);
+    }
     if (error)
         return Error{fmt::format("cannot set {} to {} baud: {}", bus_.device, bus_.baud, error.message())};
     if (!set_read_mode(port.value()))
@@ -138,38 +132,96 @@ Result<Done> SerialText::open() {
 void SerialText::listen() {
     Stream& stream = *stream_;
     const auto deadline = Clock::now() + std::min(kBriefWait, timeout_);
-    // Bounded, so that a device that never stops talking cannot hold the thread.
-    for (int chunks = 0; chunks < 64 && stream.io.poll_one() > 0; ++chunks) {
-    }
+    stream.take_waiting();
     while (!stream.lines.has_line() && !stream.failure && stream.io.run_one_until(deadline) > 0) {
     }
 }
 
+/// Sends the command; what came before it answers an older one. False when the port does not take it.
+bool SerialText::ask() {
+    Stream& stream = *stream_;
+    stream.take_waiting();
+    stream.lines.newest();
+    return ::write(stream.port.native_handle(), bus_.poll.data(), bus_.poll.size()) ==
+           static_cast<ssize_t>(bus_.poll.size());
+}
+
+/// One command, one line: a slow device is never asked twice before it has answered or its time is over. The
+/// first line after opening is thrown away, so that one is asked for again.
+void SerialText::await_answer() {
+    Stream& stream = *stream_;
+    const auto deadline = Clock::now() + timeout_;
+    for (int asked = 0; asked < 2 && !stream.lines.has_line() && !stream.failure; ++asked) {
+        if (!ask()) {
+            stream.failure = error_code(errno, boost::system::system_category());
+            return;
+        }
+        const std::uint64_t before = stream.lines.ended();
+        while (stream.lines.ended() == before && !stream.failure && stream.io.run_one_until(deadline) > 0) {
+        }
+    }
+}
+
 PollOutcome SerialText::poll() {
-    if (!stream_) return down("not open");
-    listen();
-    const std::optional<std::string> line = stream_->lines.newest();
+    if (!stream_) return down(LinkFault::gone, "not open");
+    if (bus_.poll.empty())
+        listen();
+    else
+        await_answer();
+    Stream& stream = *stream_;
+    const std::optional<std::string> line = stream.lines.newest();
+    const auto overlong = static_cast<std::uint32_t>(stream.lines.overlong() - stream.overlong_told);
+    stream.overlong_told = stream.lines.overlong();
     if (line) {
-        stream_->heard = Clock::now();
-        PollOutcome outcome;
-        outcome.link = Link::up;
-        for (const ChannelSource& channel : bus_.channels)
-            outcome.readings.push_back(decode_text(channel, *line, bus_.delimiter));
-        return outcome;
+        stream.heard = Clock::now();
+        stream.bytes_came = false;
     }
-    if (stream_->failure) {
-        const std::string why = stream_->failure.message();
-        close();
-        return down(fmt::format("{} is gone: {}", bus_.device, why));
+    PollOutcome outcome = line ? read(*line) : stream.failure ? gone() : quiet();
+    outcome.faults[static_cast<std::size_t>(LinkFault::overlong_line)] += overlong;
+    return outcome;
+}
+
+PollOutcome SerialText::read(const std::string& line) const {
+    PollOutcome outcome;
+    outcome.link = Link::up;
+    outcome.readings.reserve(bus_.channels.size());
+    outcome.raws.reserve(bus_.channels.size());
+    const TextLine opened = open_line(bus_, line);
+    if (opened.fault != LinkFault::none) {
+        outcome.count(opened.fault);
+        outcome.complaint = fmt::format("{}: {}", bus_.device, sentence(opened.fault));
     }
-    return quiet();
+    for (const ChannelSource& channel : bus_.channels) {
+        const TextValue value = read_text(channel, bus_, opened);
+        outcome.readings.push_back(value.reading);
+        outcome.raws.push_back(raw_of(value));
+        if (opened.fault == LinkFault::none && value.fault != LinkFault::none) outcome.count(value.fault);
+    }
+    return outcome;
+}
+
+PollOutcome SerialText::gone() {
+    const std::string why = stream_->failure.message();
+    close();
+    return down(LinkFault::gone, fmt::format("{} is gone: {}", bus_.device, why));
 }
 
 PollOutcome SerialText::quiet() const {
-    if (Clock::now() - stream_->heard <= timeout_) return {Link::up, {}, std::nullopt, {}};
-    if (stream_->bytes_came)
-        return down(fmt::format("{} sends no whole line: is the baud rate {}?", bus_.device, bus_.baud));
-    return down(fmt::format("{} says nothing", bus_.device));
+    if (bus_.poll.empty() && Clock::now() - stream_->heard <= timeout_)
+        return {Link::up, {}, std::nullopt, {}};
+    if (!stream_->bytes_came)
+        return down(LinkFault::silent,
+                    bus_.device + (bus_.poll.empty() ? " says nothing" : " does not answer its command"));
+    PollOutcome outcome = down(LinkFault::no_line, fmt::format("{} sends no whole line: is the baud rate {}?",
+                                                               bus_.device, bus_.baud));
+    outcome.talks = true;
+    return outcome;
+}
+
+PollOutcome SerialText::down(LinkFault fault, std::string complaint) {
+    PollOutcome outcome{Link::down, {}, std::nullopt, std::move(complaint)};
+    outcome.count(fault);
+    return outcome;
 }
 
 }  // namespace

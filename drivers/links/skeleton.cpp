@@ -9,7 +9,7 @@
 #include <cstring>
 #include <string_view>
 
-#include "drivers/sensors/decode.hpp"
+#include "drivers/links/text_line.hpp"
 
 namespace drumwatch {
 namespace {
@@ -42,8 +42,12 @@ class Skeleton final : public Driver {
         line = line.substr(0, line.find('\n'));
         PollOutcome outcome;
         outcome.link = Link::up;
-        for (const ChannelSource& channel : bus_.channels)
-            outcome.readings.push_back(decode_text(channel, line, bus_.delimiter));
+        for (const ChannelSource& channel : bus_.channels) {
+            const TextValue value = read_text(channel, bus_, open_line(bus_, line));
+            outcome.readings.push_back(value.reading);
+            outcome.raws.push_back(raw_of(value));
+            if (value.fault != LinkFault::none) outcome.count(value.fault);
+        }
         return outcome;
     }
 

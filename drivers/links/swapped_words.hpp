@@ -1,7 +1,7 @@
 // Is the word order in the configuration the device's? A guess from one value of two registers.
 //
-// PURE; any thread. A value is absurd when it is not finite, when scaled it lies outside the channel's span, or
-// when it is a number so near to 0 (below 1e-20) that no device measures it: 1.0 with its words swapped is
+// PURE; any thread. A value is absurd when it is not finite, when scaled it lies outside the channel's span,
+// or when it is a number so near to 0 (below 1e-20) that no device measures it: 1.0 with its words swapped is
 // 2.3e-41 and would be shown as 0.00. Another order is meant where it makes a number of at least 0.001 inside
 // the span of it. Every such value can be a chance (one in some hundred among random registers), so it is a
 // question for a person; but it is no good value either way.
@@ -16,8 +16,8 @@
 
 namespace drumwatch {
 
-/// The order that would make an absurd value plausible; nothing when the value is not absurd or no order does.
-/// `source.modbus` must be set and its type of two registers.
+/// The order that would make an absurd value plausible; nothing when the value is not absurd or no order
+/// does. `source.modbus` must be set and its type of two registers.
 std::optional<WordOrder> order_meant(const ChannelSource& source, std::uint16_t first, std::uint16_t second);
 
 /// "register 4 reads 2.3e-41 as ABCD; as CDAB it would be 187.4: is \"order\" wrong?"

@@ -1,8 +1,8 @@
 // The allow-list of coils: the one place that decides whether Drumwatch may write to a bus.
 //
 // Drumwatch watches and records. It writes only to the coils of sounders, lights and heartbeat that the
-// configuration lists; the list is empty by default. A driver takes an AllowedCoil, and only WriteList can make one, so
-// there is no way round this file.
+// configuration lists; the list is empty by default. A driver takes an AllowedCoil, and only WriteList can
+// make one, so there is no way round this file.
 #pragma once
 
 #include <algorithm>

@@ -1,7 +1,6 @@
 #include "drivers/sensors/decode.hpp"
 
 #include <bit>
-#include <charconv>
 #include <cmath>
 #include <optional>
 
@@ -34,32 +33,6 @@ bool means_open(const ModbusSource& source, std::uint16_t first, std::uint16_t s
         return raw_value(source.type, source.order, first, second) == static_cast<double>(*source.open_raw);
     if (register_count(source.type) == 1) return static_cast<std::uint16_t>(*source.open_raw) == first;
     return static_cast<std::uint32_t>(*source.open_raw) == join(source.order, first, second);
-}
-
-std::string_view trimmed(std::string_view text) {
-    const std::size_t begin = text.find_first_not_of(" \t\r");
-    if (begin == std::string_view::npos) return {};
-    return text.substr(begin, text.find_last_not_of(" \t\r") - begin + 1);
-}
-
-std::optional<std::string_view> nth_field(std::string_view line, char delimiter, int number) {
-    if (delimiter == ' ') line = trimmed(line);
-    for (int i = 1; i < number; ++i) {
-        const std::size_t end = line.find(delimiter);
-        if (end == std::string_view::npos) return std::nullopt;
-        line.remove_prefix(end + 1);
-        if (delimiter == ' ') line = trimmed(line);
-    }
-    return trimmed(line.substr(0, line.find(delimiter)));
-}
-
-std::optional<double> number_from(std::string_view text) {
-    if (text.starts_with('+')) text.remove_prefix(1);
-    double value = 0;
-    const char* const end = text.data() + text.size();
-    const auto [stop, error] = std::from_chars(text.data(), end, value);
-    if (error != std::errc() || stop != end || text.empty()) return std::nullopt;
-    return value;
 }
 
 }  // namespace
@@ -96,16 +69,6 @@ Reading decode_registers(const ChannelSource& source, std::uint16_t first, std::
     const ModbusSource& modbus = *source.modbus;
     if (means_open(modbus, first, second)) return {source.channel, 0, Quality::open_circuit};
     return scale_reading(source, raw_value(modbus.type, modbus.order, first, second));
-}
-
-Reading decode_text(const ChannelSource& source, std::string_view line, char delimiter) {
-    const std::optional<std::string_view> field = nth_field(line, delimiter, source.text->field);
-    if (!field) return {source.channel, 0, Quality::bad_reply};
-    if (!source.text->open_text.empty() && *field == trimmed(source.text->open_text))
-        return {source.channel, 0, Quality::open_circuit};
-    const std::optional<double> raw = number_from(*field);
-    if (!raw) return {source.channel, 0, Quality::bad_reply};
-    return scale_reading(source, *raw);
 }
 
 }  // namespace drumwatch

@@ -1,4 +1,4 @@
-// From what a device sent to a Reading: register words, word orders, scaling, sensors, units, text fields.
+// From what a device sent to a Reading: register words, word orders, scaling, sensors, units.
 //
 // PURE: no clock, no device, no allocation; any thread. Nothing here fails: what cannot be read has the
 // quality that says so, and no value.
@@ -9,7 +9,6 @@
 #pragma once
 
 #include <cstdint>
-#include <string_view>
 
 #include "core/reading.hpp"
 #include "drivers/bus.hpp"
@@ -28,11 +27,6 @@ double raw_value(DataType type, WordOrder order, std::uint16_t first, std::uint1
 /// `source.modbus` must be set. open_raw is compared with an integer bit for bit (so -1 and 65535 mean the
 /// same 16-bit register), with a float32 as a number.
 Reading decode_registers(const ChannelSource& source, std::uint16_t first, std::uint16_t second);
-
-/// `source.text` must be set. Fields are counted from 1; blanks round a field mean nothing; with a blank as
-/// delimiter a run of blanks is one. A field is a decimal number with a point, whatever the locale; anything
-/// after the number makes it unreadable.
-Reading decode_text(const ChannelSource& source, std::string_view line, char delimiter);
 
 /// raw * scale + offset, what the sensor makes of it, in the channel's unit, rounded once to thousandths;
 /// what is not finite or does not fit is a bad reply. A sensor that needs more than its number is left

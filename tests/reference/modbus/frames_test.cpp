@@ -33,7 +33,10 @@ std::map<std::string, Frames> tcp_frames() {
     return frames;
 }
 
-Bytes bytes(const ModbusRequest& request) { return {request.begin(), request.end()}; }
+template <typename Request>
+Bytes bytes(const Request& request) {
+    return {request.begin(), request.end()};
+}
 
 /// What a bus with these channels asks, and what it makes of the published response to it.
 PollOutcome poll_answered_by(const Frames& published, std::vector<ChannelSource> channels) {
@@ -108,16 +111,19 @@ TEST_CASE("a wrong word order gives the wrong numbers that the reference names")
 
 TEST_CASE("requests are the published frames byte for byte") {
     const auto frames = tcp_frames();
-    CHECK(bytes(read_request(1, 1, kHolding, 107, 3)) ==
+    CHECK(bytes(tcp_request(1, read_question(1, kHolding, 107, 3))) ==
           frames.at("FC3 read 3 holding registers from 107").request);
-    CHECK(bytes(read_request(2, 1, kInput, 8, 1)) == frames.at("FC4 read 1 input register at 8").request);
-    CHECK(bytes(read_request(3, 1, kInput, 0, 2)) ==
+    CHECK(bytes(tcp_request(2, read_question(1, kInput, 8, 1))) ==
+          frames.at("FC4 read 1 input register at 8").request);
+    CHECK(bytes(tcp_request(3, read_question(1, kInput, 0, 2))) ==
           frames.at("FC4 read 2 input registers at 0 (float 123.456 ABCD)").request);
-    CHECK(bytes(coil_request(4, 1, 172, true)) == frames.at("FC5 coil 172 on").request);
-    CHECK(bytes(coil_request(5, 1, 172, false)) == frames.at("FC5 coil 172 off").request);
-    CHECK(bytes(read_request(6, 1, kHolding, 0, 126)) == frames.at("FC3 count 126 refused").request);
-    CHECK(bytes(read_request(7, 1, kInput, 10000, 1)) == frames.at("FC4 address 10000 refused").request);
-    CHECK(bytes(read_request(10, 17, kInput, 0, 1)) ==
+    CHECK(bytes(tcp_request(4, coil_question(1, 172, true))) == frames.at("FC5 coil 172 on").request);
+    CHECK(bytes(tcp_request(5, coil_question(1, 172, false))) == frames.at("FC5 coil 172 off").request);
+    CHECK(bytes(tcp_request(6, read_question(1, kHolding, 0, 126))) ==
+          frames.at("FC3 count 126 refused").request);
+    CHECK(bytes(tcp_request(7, read_question(1, kInput, 10000, 1))) ==
+          frames.at("FC4 address 10000 refused").request);
+    CHECK(bytes(tcp_request(10, read_question(17, kInput, 0, 1))) ==
           frames.at("gateway target did not answer (unit 17)").request);
 }
 

@@ -9,13 +9,16 @@
 #include <limits>
 
 #include "driver_fixtures.hpp"
+#include "drivers/links/text_line.hpp"
 
 using namespace drumwatch;
 
 namespace {
 
 Reading text(std::string_view line, int field = 1, char delimiter = ',', std::string open_text = "---") {
-    return decode_text(text_channel(4, field, std::move(open_text)), line, delimiter);
+    BusConfig bus;
+    bus.delimiter = delimiter;
+    return read_text(text_channel(4, field, std::move(open_text)), bus, open_line(bus, line)).reading;
 }
 
 bool is(const Reading& reading, Milli milli) {

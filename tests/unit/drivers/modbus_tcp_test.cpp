@@ -213,8 +213,8 @@ TEST_CASE("one address that the device does not have blinds nobody else") {
     }
 }
 
-// MODBUS Application Protocol Specification V1.1b3, section 6.2, the worked example: inputs 197 to 218 (address
-// 0x00C4 on) answered by AC DB 35.
+// MODBUS Application Protocol Specification V1.1b3, section 6.2, the worked example: inputs 197 to 218
+// (address 0x00C4 on) answered by AC DB 35.
 TEST_CASE("discrete inputs are read as in the standard's example") {
     Bytes asked;
     RawServer server([&](RawServer::Connection& to, const Bytes& request) {
@@ -293,15 +293,16 @@ TEST_CASE("the time-out follows the speed but never falls below 50 ms") {
 }
 
 TEST_CASE("no half-baked bytes pass the check of an answer") {
-    const ModbusRequest request = read_request(7, 1, RegisterTable::input, 0, 2);
+    const ModbusQuestion question = read_question(1, RegisterTable::input, 0, 2);
+    const TcpRequest request = tcp_request(7, question);
     const Bytes whole = good_answer(Bytes(request.begin(), request.end()), 5);
-    CHECK(check_reply(request, whole).kind == ModbusReply::Kind::data);
+    CHECK(check_tcp_reply(7, question, whole).kind == ModbusReply::Kind::data);
     for (std::size_t length = 0; length < whole.size(); ++length)
-        CHECK(check_reply(request, std::span(whole).first(length)).kind == ModbusReply::Kind::broken);
+        CHECK(check_tcp_reply(7, question, std::span(whole).first(length)).kind == ModbusReply::Kind::broken);
     for (std::size_t at = 0; at < 9; ++at)  // any other value of any header byte
         for (int bit = 0; bit < 8; ++bit) {
             Bytes wrong = whole;
             wrong[at] = static_cast<std::uint8_t>(wrong[at] ^ (1U << static_cast<unsigned>(bit)));
-            CHECK(check_reply(request, wrong).kind == ModbusReply::Kind::broken);
+            CHECK(check_tcp_reply(7, question, wrong).kind == ModbusReply::Kind::broken);
         }
 }
