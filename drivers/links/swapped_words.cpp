@@ -14,6 +14,15 @@ constexpr double kLeastPlausible = 1e-3;
 constexpr WordOrder kOrders[] = {WordOrder::abcd, WordOrder::cdab, WordOrder::badc, WordOrder::dcba};
 constexpr const char* kNames[] = {"ABCD", "CDAB", "BADC", "DCBA"};
 
+/// NaN and infinity as devices send them on purpose, for an open probe: a wrong order rarely makes just
+/// these.
+bool sent_on_purpose(const ModbusSource& modbus, std::uint16_t first, std::uint16_t second) {
+    if (modbus.type != DataType::float32) return false;
+    const auto bits = static_cast<std::uint32_t>(raw_value(DataType::uint32, modbus.order, first, second));
+    const std::uint32_t size = bits & 0x7FFFFFFFU;
+    return size == 0x7FC00000U || size == 0x7F800000U || size == 0x7FFFFFFFU;
+}
+
 bool in_span(const ChannelSource& source, double raw) {
     const Reading reading = scale_reading(source, raw);
     return is_good(reading.quality) && reading.value_milli >= source.span_low_milli &&
@@ -27,6 +36,7 @@ std::optional<WordOrder> order_meant(const ChannelSource& source, std::uint16_t 
     const double raw = raw_value(modbus.type, modbus.order, first, second);
     const bool tiny = raw != 0 && std::fabs(raw) < kNoDeviceMeasures;
     if (!tiny && in_span(source, raw)) return std::nullopt;
+    if (sent_on_purpose(modbus, first, second)) return std::nullopt;
     for (const WordOrder order : kOrders) {
         const double other = raw_value(modbus.type, order, first, second);
         if (order != modbus.order && std::fabs(other) >= kLeastPlausible && in_span(source, other))

@@ -2,7 +2,6 @@
 // nothing here.)
 #include <doctest/doctest.h>
 #include <fcntl.h>
-#include <pty.h>
 #include <sys/file.h>
 #include <sys/ioctl.h>
 #include <termios.h>
@@ -12,46 +11,17 @@
 #include <filesystem>
 #include <future>
 #include <memory>
-#include <stdexcept>
 
 #include "driver_fixtures.hpp"
 #include "drivers/driver.hpp"
 #include "drivers/host.hpp"
 #include "eventually.hpp"
+#include "support/terminal.hpp"
 
 using namespace drumwatch;
 using namespace std::chrono_literals;
 
 namespace {
-
-/// The device's end of a terminal line.
-class Terminal {
-  public:
-    Terminal() {
-        int line = -1;
-        char name[128] = {};
-        if (::openpty(&device_, &line, name, nullptr, nullptr) != 0) throw std::runtime_error("openpty");
-        ::fcntl(device_, F_SETFD, FD_CLOEXEC);
-        ::close(line);
-        path_ = name;
-    }
-    ~Terminal() { unplug(); }
-    Terminal(const Terminal&) = delete;
-    Terminal& operator=(const Terminal&) = delete;
-    const std::string& path() const { return path_; }
-    int descriptor() const { return device_; }
-    void say(std::string_view text) {
-        CHECK(::write(device_, text.data(), text.size()) == static_cast<ssize_t>(text.size()));
-    }
-    void unplug() {
-        if (device_ >= 0) ::close(device_);
-        device_ = -1;
-    }
-
-  private:
-    int device_ = -1;
-    std::string path_;
-};
 
 BusConfig bus_on(const std::string& device, std::int64_t timeout_ms = 5000) {
     BusConfig bus;
