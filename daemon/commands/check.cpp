@@ -6,6 +6,7 @@
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
 #include "config/alarm_list.hpp"
+#include "config/bus_checks.hpp"
 #include "config/limiter.hpp"
 #include "core/counted.hpp"
 
@@ -31,6 +32,7 @@ void add_check(CLI::App& app, int& exit_code) {
         const WallTime wall{std::chrono::duration_cast<std::chrono::milliseconds>(now).count()};
         if (const std::string note = limiter_note(config->limiter, wall); !note.empty())
             fmt::print("note: {}\n", note);
+        for (const std::string& note : bus_notes(*config)) fmt::print("note: {}\n", note);
         if (*alarms) fmt::print("\n{}", alarm_list(*config));
     });
 }

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <span>
 
 #include "config/keys.hpp"
 #include "config/parts.hpp"
@@ -12,9 +13,13 @@ namespace {
 constexpr std::size_t kMaxBuses = 16;  // alarms keep a bit for each
 /// What Linux serial ports do as a matter of course; another rate may silently become a wrong one.
 constexpr std::int64_t kBaudRates[] = {1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400};
+constexpr std::int64_t kLineBaud = 19200;  // MODBUS over Serial Line V1.02, section 3.1: the default
+constexpr std::size_t kMaxUnits = 32;      // one RS-485 segment
+constexpr NumberRange kTimeouts_ms{50, 10'000, "ms"};
+constexpr std::string_view kTextBusKeys[] = {"delimiter", "decimal", "checksum", "fields", "poll"};
 constexpr std::int64_t kStreamTimeout_ms = 2000;  // a stream of one line a second must not look dead
 
-void refuse_keys(JsonObject& object, std::string_view kind, std::initializer_list<std::string_view> keys) {
+void refuse_keys(JsonObject& object, std::string_view kind, std::span<const std::string_view> keys) {
     for (const std::string_view key : keys) {
         if (object.has(key))
             object.complain(key, fmt::format("has no meaning on a {} bus; leave it out", kind));
@@ -25,49 +30,72 @@ void need_key(JsonObject& object, std::string_view kind, std::string_view key) {
     if (!object.has(key)) object.complain(key, fmt::format("is missing; a {} bus needs it", kind));
 }
 
+void read_device(JsonObject& object, std::string_view kind, BusConfig& bus) {
+    need_key(object, kind, "device");
+    object.read("device", bus.device, 255);
+    std::int64_t baud = bus.baud;
+    if (!object.read("baud", baud, {1200, 230400})) return;
+    if (std::find(std::begin(kBaudRates), std::end(kBaudRates), baud) == std::end(kBaudRates)) {
+        object.complain("baud", fmt::format("is {}; 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200 or "
+                                            "230400 would be right",
+                                            baud));
+    }
+    bus.baud = static_cast<std::uint32_t>(baud);
+}
+
+void read_unit(JsonObject& object, BusConfig& bus) {
+    BusUnit unit;
+    read_unit_id(object, unit.unit_id);
+    std::int64_t timeout_ms = 0;
+    if (object.read("timeout_ms", timeout_ms, kTimeouts_ms)) unit.timeout_ms = timeout_ms;
+    object.read("pause_ms", unit.pause_ms, {0, 1000, "ms"});
+    const auto same = [&](const BusUnit& other) { return other.unit_id == unit.unit_id; };
+    if (std::any_of(bus.units.begin(), bus.units.end(), same))
+        object.complain("unit_id", fmt::format("is {}, which stands in this list already", unit.unit_id));
+    bus.units.push_back(unit);
+}
+
+void read_units(JsonObject& object, BusConfig& bus) {
+    const auto items = object.list("units", 1, kMaxUnits);
+    for (std::size_t i = 0; i < items.size(); ++i) {
+        JsonObject unit(items[i], pointer_to(object.pointer("units"), i), kBusUnitKeys, object.mistakes());
+        read_unit(unit, bus);
+    }
+}
+
 void read_modbus_tcp(JsonObject& object, BusConfig& bus) {
-    refuse_keys(object, "modbus_tcp", {"device", "baud", "delimiter"});
+    static constexpr std::string_view kNever[] = {"device", "baud", "parity", "stop_bits"};
+    refuse_keys(object, "modbus_tcp", kNever);
+    refuse_keys(object, "modbus_tcp", kTextBusKeys);
     need_key(object, "modbus_tcp", "host");
     object.read("host", bus.host, 253);
     std::int64_t number = 0;
     if (object.read("port", number, {1, 65535})) bus.port = static_cast<std::uint16_t>(number);
     if (object.read("time_register", number, {0, 65534}))
         bus.time_register = static_cast<std::uint16_t>(number);
+    read_units(object, bus);
 }
 
-void read_delimiter(JsonObject& object, BusConfig& bus) {
-    std::string text;
-    const JsonNode* node = object.find("delimiter");
-    if (node == nullptr) return;
-    const std::string_view never = "0123456789.+-\r\n\"";
-    const bool tab = node->kind == JsonKind::text && node->text == "\t";
-    if (!tab && !object.read("delimiter", text, 8)) return;
-    if (!tab && (text.size() != 1 || static_cast<unsigned char>(text[0]) > 0x7e ||
-                 never.find(text[0]) != std::string_view::npos)) {
-        object.complain("delimiter",
-                        fmt::format("is {}; one character that no number has, such as \",\", \";\" or "
-                                    "\"\\t\", would be right",
-                                    quoted(text)));
-        return;
-    }
-    bus.delimiter = tab ? '\t' : text[0];
+void read_modbus_rtu(JsonObject& object, BusConfig& bus) {
+    static constexpr std::string_view kParities[] = {"none", "even", "odd"};
+    static constexpr std::string_view kNever[] = {"host", "port", "time_register"};
+    refuse_keys(object, "modbus_rtu", kNever);
+    refuse_keys(object, "modbus_rtu", kTextBusKeys);
+    bus.baud = kLineBaud;
+    read_device(object, "modbus_rtu", bus);
+    if (const auto parity = object.choice("parity", kParities)) bus.parity = static_cast<Parity>(*parity);
+    std::int64_t stop_bits = bus.parity == Parity::none ? 2 : 1;
+    object.read("stop_bits", stop_bits, {1, 2});
+    bus.stop_bits = static_cast<int>(stop_bits);
+    read_units(object, bus);
 }
 
 void read_serial_text(JsonObject& object, BusConfig& bus) {
-    refuse_keys(object, "serial_text", {"host", "port", "time_register"});
-    need_key(object, "serial_text", "device");
-    object.read("device", bus.device, 255);
-    std::int64_t baud = bus.baud;
-    if (object.read("baud", baud, {1200, 230400})) {
-        if (std::find(std::begin(kBaudRates), std::end(kBaudRates), baud) == std::end(kBaudRates)) {
-            object.complain("baud",
-                            fmt::format("is {}; 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200 or "
-                                        "230400 would be right",
-                                        baud));
-        }
-        bus.baud = static_cast<std::uint32_t>(baud);
-    }
-    read_delimiter(object, bus);
+    static constexpr std::string_view kNever[] = {"host",   "port",      "time_register",
+                                                  "parity", "stop_bits", "units"};
+    refuse_keys(object, "serial_text", kNever);
+    read_device(object, "serial_text", bus);
+    read_text_keys(object, bus);
 }
 
 void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>& earlier) {
@@ -81,7 +109,7 @@ void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>&
 }
 
 BusConfig read_bus(JsonObject& object, const Config& config) {
-    static constexpr std::string_view kKinds[] = {"modbus_tcp", "serial_text"};
+    static constexpr std::string_view kKinds[] = {"modbus_tcp", "modbus_rtu", "serial_text"};
     BusConfig bus;
     read_name(object, bus, config.buses);
     const auto kind = object.choice("kind", kKinds);
@@ -89,11 +117,14 @@ BusConfig read_bus(JsonObject& object, const Config& config) {
         bus.kind = BusKind::modbus_tcp;
         read_modbus_tcp(object, bus);
     } else if (kind == std::size_t{1}) {
+        bus.kind = BusKind::modbus_rtu;
+        read_modbus_rtu(object, bus);
+    } else if (kind == std::size_t{2}) {
         bus.kind = BusKind::serial_text;
         bus.timeout_ms = kStreamTimeout_ms;
         read_serial_text(object, bus);
     }
-    object.read("timeout_ms", bus.timeout_ms, {50, 10'000, "ms"});
+    object.read("timeout_ms", bus.timeout_ms, kTimeouts_ms);
     return bus;
 }
 

@@ -51,9 +51,10 @@ void read_discrete_input(JsonObject& object, ButtonConfig& button, Config& confi
     if (!bus || !has_address) return;
     input.address = static_cast<std::uint16_t>(address);
     BusConfig& owner = config.buses[*bus];
-    if (owner.kind != BusKind::modbus_tcp) {
-        object.complain("bus", fmt::format("{} has no discrete inputs; a modbus_tcp bus would be right",
-                                           quoted(owner.name)));
+    if (!is_modbus(owner.kind)) {
+        object.complain(
+            "bus", fmt::format("{} has no discrete inputs; a modbus_tcp or modbus_rtu bus would be right",
+                               quoted(owner.name)));
         return;
     }
     auto& inputs = owner.discrete_inputs;

@@ -141,18 +141,8 @@ std::optional<ModbusSource> read_modbus(JsonObject& channel) {
     return source;
 }
 
-std::optional<TextSource> read_text(JsonObject& channel) {
-    auto object = channel.object("text", kTextKeys);
-    if (!object) return std::nullopt;
-    TextSource source;
-    std::int64_t field = source.field;
-    if (object->read("field", field, {1, 64})) source.field = static_cast<int>(field);
-    object->read("open_text", source.open_text, 32);
-    return source;
-}
-
 void check_source(JsonObject& object, const BusConfig& bus) {
-    const bool modbus = bus.kind == BusKind::modbus_tcp;
+    const bool modbus = is_modbus(bus.kind);
     const std::string_view need = modbus ? "modbus" : "text";
     const std::string_view other = modbus ? "text" : "modbus";
     if (!object.has(need)) {
@@ -193,7 +183,7 @@ void read_channel(JsonObject& object, Config& config, std::vector<ColdJunctionNa
     read_probe_lag(object, channel);
     read_scale(object, source);
     source.modbus = read_modbus(object);
-    source.text = read_text(object);
+    source.text = read_text_source(object);
     read_sensor(object, source, unit ? std::optional(kUnitWords[*unit]) : std::nullopt, cold_junctions);
     config.channels.push_back(std::move(channel));
     if (const auto bus = bus_named(object, "bus", config)) {

@@ -42,6 +42,7 @@ void read_station(JsonObject& root, Config& config, bool look_inside) {
     read_sounders(root, config);
     read_heartbeat(root, config);
     read_buttons(root, config);
+    check_buses(root, config);
     read_limiter(root, config);
     read_alarms(root, config);
     if (auto verdict = root.object("verdict", kToleranceKeys)) read_tolerance(*verdict, config.verdict);

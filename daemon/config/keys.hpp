@@ -20,16 +20,18 @@ inline constexpr JsonKey kRootKeys[] = {
     {"site_card"},      {"reminders"},     {"verdict"},   {"record", true},  {"web"},
     {"targets"},        {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
-inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},
-                                       {"port"},       {"device"},     {"baud"},
-                                       {"delimiter"},  {"timeout_ms"}, {"time_register"}};
+inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},       {"port"},
+                                       {"device"},     {"baud"},       {"parity"},     {"stop_bits"},
+                                       {"units"},      {"delimiter"},  {"decimal"},    {"checksum"},
+                                       {"fields"},     {"poll"},       {"timeout_ms"}, {"time_register"}};
+inline constexpr JsonKey kBusUnitKeys[] = {{"unit_id", true}, {"timeout_ms"}, {"pause_ms"}};
 inline constexpr JsonKey kChannelKeys[] = {{"name", true},   {"bus", true},    {"unit", true}, {"span"},
                                            {"max_age_ms"},   {"probe_lag_ms"}, {"twin"},       {"twin_limit"},
                                            {"modbus"},       {"text"},         {"scale"},      {"offset"},
                                            {"thermocouple"}, {"rtd"},          {"signal"},     {"pulses"}};
 inline constexpr JsonKey kModbusKeys[] = {{"table", true}, {"address", true}, {"unit_id"},
                                           {"type"},        {"order"},         {"open_raw"}};
-inline constexpr JsonKey kTextKeys[] = {{"field", true}, {"open_text"}};
+inline constexpr JsonKey kTextKeys[] = {{"field"}, {"key"}, {"open_text"}, {"suffix"}};
 inline constexpr JsonKey kThermocoupleKeys[] = {{"type", true}, {"cold_junction_c"}, {"cold_junction"}};
 inline constexpr JsonKey kRtdKeys[] = {{"type", true}};
 inline constexpr JsonKey kSignalKeys[] = {
@@ -66,6 +68,7 @@ inline constexpr ConfigSection kPlainSections[] = {
     {"station", "", kRootKeys},
     {"simulated", "/simulated", kSimulatedKeys},
     {"bus", "/buses/*", kBusKeys},
+    {"bus_unit", "/buses/*/units/*", kBusUnitKeys},
     {"channel", "/channels/*", kChannelKeys},
     {"modbus", "/channels/*/modbus", kModbusKeys},
     {"text", "/channels/*/text", kTextKeys},

@@ -27,6 +27,12 @@ void read_sensor(JsonObject& channel, ChannelSource& source, std::optional<std::
                  std::vector<ColdJunctionName>& cold_junctions);
 /// After all channels.
 void find_cold_junctions(JsonObject& root, const std::vector<ColdJunctionName>& names, Config& config);
+/// The keys of a serial_text bus that say how its lines are cut.
+void read_text_keys(JsonObject& object, BusConfig& bus);
+/// A channel's `text`; nothing when it is absent.
+std::optional<TextSource> read_text_source(JsonObject& channel);
+/// After channels and buttons: what must agree among them and their buses; gives each source its span.
+void check_buses(JsonObject& root, Config& config);
 void read_sounders(JsonObject& root, Config& config);
 /// After the sounders: a line or coil has one use.
 void read_heartbeat(JsonObject& root, Config& config);

@@ -171,9 +171,9 @@ std::optional<CoilConfig> claim_coil(JsonObject& object, Config& config) {
     coil.bus = *bus;
     coil.address = static_cast<std::uint16_t>(address);
     BusConfig& owner = config.buses[*bus];
-    if (owner.kind != BusKind::modbus_tcp) {
-        object.complain("bus",
-                        fmt::format("{} has no coils; a modbus_tcp bus would be right", quoted(owner.name)));
+    if (!is_modbus(owner.kind)) {
+        object.complain("bus", fmt::format("{} has no coils; a modbus_tcp or modbus_rtu bus would be right",
+                                           quoted(owner.name)));
         return std::nullopt;
     }
     auto& coils = owner.writable_coils;

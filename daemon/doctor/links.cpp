@@ -51,6 +51,17 @@ std::string where(const BusConfig& bus) {
     return bus.kind == BusKind::modbus_tcp ? fmt::format("{}:{}", bus.host, bus.port) : bus.device;
 }
 
+const char* what_to_do(BusKind kind) {
+    if (kind == BusKind::modbus_tcp)
+        return "See that the device has power, that its network cable is in, and that host, port and the "
+               "channels' registers are those of its manual.";
+    if (kind == BusKind::modbus_rtu)
+        return "See that the devices have power, that both wires of the pair are on the right terminals, and "
+               "that baud, parity, unit_id and the channels' registers are those of their manuals.";
+    return "See that the device has power and sends by itself, and that baud, delimiter and fields are "
+           "those of its manual.";
+}
+
 /// Opens the link with the daemon's own driver and reads until something came or the time is up.
 Finding ask(const BusConfig& bus) {
     const auto driver = make_driver(bus, 1);
@@ -63,9 +74,12 @@ Finding ask(const BusConfig& bus) {
     } else {
         do {
             const PollOutcome outcome = driver->poll();
-            read = outcome.readings.size();
+            read = static_cast<std::size_t>(
+                std::count_if(outcome.readings.begin(), outcome.readings.end(), [](const Reading& reading) {
+                    return reading.quality != Quality::bus_silent && reading.quality != Quality::bad_reply;
+                }));
             if (!outcome.complaint.empty()) complaint = outcome.complaint;
-            if (read > 0 || outcome.link == Link::down) break;
+            if (!outcome.readings.empty() || outcome.link == Link::down) break;
             std::this_thread::sleep_for(kBetweenPolls);
         } while (std::chrono::steady_clock::now() < give_up);
         driver->close();
@@ -73,13 +87,7 @@ Finding ask(const BusConfig& bus) {
     const std::string topic = "bus " + bus.name;
     if (read == bus.channels.size())
         return {topic, FindingState::well, fmt::format("{} answers: {} channels read", where(bus), read), ""};
-    return {
-        topic, FindingState::broken, fmt::format("{}: {}", where(bus), complaint),
-        bus.kind == BusKind::modbus_tcp
-            ? "See that the device has power, that its network cable is in, and that host, port and the "
-              "channels' registers are those of its manual."
-            : "See that the device has power and sends by itself, and that baud, delimiter and fields are "
-              "those of its manual."};
+    return {topic, FindingState::broken, fmt::format("{}: {}", where(bus), complaint), what_to_do(bus.kind)};
 }
 
 Finding look_at_one(const SounderConfig& sounder, const Config& config) {
@@ -112,7 +120,7 @@ std::vector<Finding> look_at_buses(const Config& config, bool daemon_runs) {
     std::vector<Finding> findings;
     for (const BusConfig& bus : config.buses) {
         bool broken = false;
-        if (bus.kind == BusKind::serial_text) {
+        if (bus.kind == BusKind::serial_text || bus.kind == BusKind::modbus_rtu) {
             if (auto finding = look_at_device(bus)) {
                 broken = finding->state == FindingState::broken;
                 findings.push_back(std::move(*finding));

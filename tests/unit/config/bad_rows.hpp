@@ -36,9 +36,9 @@ inline constexpr BadRow kBadRows[] = {
     {R"~("stepped": false)~", R"~("stepped": "no")~",
      R"~(2:121: /simulated/stepped: is text; true or false would be right)~"},
     {R"~("kind": "modbus_tcp")~", R"~("kind": "modbus_tpc")~",
-     R"~(4:36: /buses/0/kind: is "modbus_tpc"; did you mean "modbus_tcp"? "modbus_tcp" or "serial_text" would be right)~"},
+     R"~(4:36: /buses/0/kind: is "modbus_tpc"; did you mean "modbus_tcp"? "modbus_tcp", "modbus_rtu" or "serial_text" would be right)~"},
     {R"~("kind": "modbus_tcp")~", R"~("kind": "tcp")~",
-     R"~(4:36: /buses/0/kind: is "tcp"; "modbus_tcp" or "serial_text" would be right)~"},
+     R"~(4:36: /buses/0/kind: is "tcp"; "modbus_tcp", "modbus_rtu" or "serial_text" would be right)~"},
     {R"~("host": "127.0.0.1")~", R"~("hots": "127.0.0.1")~",
      R"~(4:5: /buses/0/host: is missing; a modbus_tcp bus needs it
 4:50: /buses/0/hots: is not a known key; did you mean "host"?)~"},
@@ -58,7 +58,8 @@ inline constexpr BadRow kBadRows[] = {
      R"~(5:112: /buses/1/delimiter: is ";;"; one character that no number has, such as ",", ";" or "\t", would be right)~"},
     {R"~("name": "logger")~", R"~("name": "controller")~",
      R"~(5:14: /buses/1/name: "controller" names another bus already
-9:32: /channels/1/bus: there is no bus "logger"; the buses are "controller" or "controller")~"},
+9:32: /channels/1/bus: there is no bus "logger"; the buses are "controller", "controller" or "line"
+10:761: /channels/9/bus: there is no bus "logger"; the buses are "controller", "controller" or "line")~"},
     {R"~("name": "exhaust")~", R"~("name": "bean")~",
      R"~(9:14: /channels/1/name: "bean" names another channel already
 15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch
@@ -98,11 +99,11 @@ inline constexpr BadRow kBadRows[] = {
      R"~(8:111: /channels/0/modbus/open_raw: is text; a number from -2147483648 to 2147483647 would be right)~"},
     {R"~("modbus": {"table": "input")~", R"~("text": {"table": "input")~",
      R"~(10:5: /channels/2/modbus: is missing; a channel on bus "controller" needs it
-10:66: /channels/2/text/field: is missing and must be given
+10:66: /channels/2/text: give either "field" (its number, from 1) or "key" (of key=value or key:value)
 10:66: /channels/2/text: has no meaning on bus "controller"; leave it out
-10:67: /channels/2/text/table: is not a known key; the keys here are "field" or "open_text"
-10:85: /channels/2/text/address: is not a known key; the keys here are "field" or "open_text"
-10:103: /channels/2/text/type: is not a known key; the keys here are "field" or "open_text")~"},
+10:67: /channels/2/text/table: is not a known key; the keys here are "field", "key", "open_text" or "suffix"
+10:85: /channels/2/text/address: is not a known key; the keys here are "field", "key", "open_text" or "suffix"
+10:103: /channels/2/text/type: is not a known key; the keys here are "field", "key", "open_text" or "suffix")~"},
     {R"~("field": 2)~", R"~("field": 0)~",
      R"~(9:108: /channels/1/text/field: is 0; a number from 1 to 64 would be right)~"},
     {R"~("coil": 5)~", R"~("coil": 4)~",
@@ -323,6 +324,61 @@ inline constexpr BadRow kBadRows[] = {
      R"~(10:1384: /channels/12/unit: does not fit pulses, which give turns a minute; "rpm" would be right)~"},
     {R"~("span": [-4, 752])~", R"~("span": [-4, 752], "signals": {})~",
      R"~(7:76: /channels/0/signals: is not a known key; did you mean "signal"?)~"},
+    {R"~("parity": "none")~", R"~("parity": "N")~",
+     R"~(5:310: /buses/2/parity: is "N"; "none", "even" or "odd" would be right)~"},
+    {R"~("parity": "none")~", R"~("parity": "evn")~",
+     R"~(5:310: /buses/2/parity: is "evn"; did you mean "even"? "none", "even" or "odd" would be right)~"},
+    {R"~("stop_bits": 1)~", R"~("stop_bits": 3)~",
+     R"~(5:331: /buses/2/stop_bits: is 3; a number from 1 to 2 would be right)~"},
+    {R"~("baud": 38400)~", R"~("baud": 56000)~",
+     R"~(5:293: /buses/2/baud: is 56000; 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200 or 230400 would be right)~"},
+    {R"~("parity": "none")~", R"~("parity": "none", "host": "127.0.0.1")~",
+     R"~(5:326: /buses/2/host: has no meaning on a modbus_rtu bus; leave it out)~"},
+    {R"~("parity": "none")~", R"~("parity": "none", "delimiter": ";")~",
+     R"~(5:331: /buses/2/delimiter: has no meaning on a modbus_rtu bus; leave it out)~"},
+    {R"~("port": 15020)~", R"~("port": 15020, "parity": "even")~",
+     R"~(4:96: /buses/0/parity: has no meaning on a modbus_tcp bus; leave it out)~"},
+    {R"~("fields": 3)~", R"~("fields": 3, "units": [{"unit_id": 3}])~",
+     R"~(5:198: /buses/1/units: has no meaning on a serial_text bus; leave it out)~"},
+    {R"~("unit_id": 3, "timeout_ms": 600)~", R"~("unit_id": 300, "timeout_ms": 600)~",
+     R"~(5:356: /buses/2/units/0/unit_id: is 300; a number from 1 to 255 would be right)~"},
+    {R"~("unit_id": 3, "timeout_ms": 600)~", R"~("timeout_ms": 600)~",
+     R"~(5:344: /buses/2/units/0/unit_id: is missing and must be given)~"},
+    {R"~("unit_id": 3, "timeout_ms": 600)~", R"~("unit_id": 3, "timeout_ms": 20)~",
+     R"~(5:373: /buses/2/units/0/timeout_ms: is 20; a number from 50 to 10000 ms would be right)~"},
+    {R"~("pause_ms": 20}])~", R"~("pause_ms": 20}, {"unit_id": 3}])~",
+     R"~(5:407: /buses/2/units/1/unit_id: is 3, which stands in this list already)~"},
+    {R"~("pause_ms": 20}])~", R"~("pause_ms": 20}, {"unit_id": 5}])~",
+     R"~(5:407: /buses/2/units/1/unit_id: is 5, and no channel or button of bus "line" is on that unit)~"},
+    {R"~("pause_ms": 20}])~", R"~("pause": 20}])~",
+     R"~(5:378: /buses/2/units/0/pause: is not a known key; did you mean "pause_ms"?)~"},
+    {R"~("address": 0, "unit_id": 3)~", R"~("address": 0, "unit_id": 255)~",
+     R"~(5:356: /buses/2/units/0/unit_id: is 3, and no channel or button of bus "line" is on that unit
+10:1612: /channels/13/modbus/unit_id: is 255; on a serial line 1 to 247 would be right)~"},
+    {R"~("decimal": "comma")~", R"~("decimal": ",")~",
+     R"~(5:148: /buses/1/decimal: is ","; "point" or "comma" would be right)~"},
+    {R"~("delimiter": ";", "timeout_ms": 3000)~", R"~("timeout_ms": 3000)~",
+     R"~(5:130: /buses/1/decimal: is "comma", and the delimiter is a comma too: "187,4" would be two fields; give the "delimiter" that the device prints, such as ";")~"},
+    {R"~("checksum": "xor")~", R"~("checksum": "crc")~",
+     R"~(5:169: /buses/1/checksum: is "crc"; did you mean "crc16"? "none", "xor", "sum" or "crc16" would be right)~"},
+    {R"~("fields": 3)~", R"~("fields": 1)~",
+     R"~(9:108: /channels/1/text/field: is 2, and a line of bus "logger" has 1 field)~"},
+    {R"~("fields": 3)~", R"~("fields": 0)~",
+     R"~(5:186: /buses/1/fields: is 0; a number from 1 to 64 would be right)~"},
+    {R"~("poll": "READ\r\n")~", R"~("poll": "")~",
+     R"~(5:197: /buses/1/poll: must be 1 to 64 plain characters in quotes, with the line end that the device wants, such as "READ\r\n")~"},
+    {R"~("poll": "READ\r\n")~", R"~("poll": 5)~",
+     R"~(5:197: /buses/1/poll: must be 1 to 64 plain characters in quotes, with the line end that the device wants, such as "READ\r\n")~"},
+    {R"~("key": "feed")~", R"~("key": "feed=")~",
+     R"~(10:1680: /channels/14/text/key: is "feed="; what stands before the "=" or ":", without blanks at its ends, would be right)~"},
+    {R"~("key": "feed")~", R"~("key": "feed", "field": 3)~",
+     R"~(10:1672: /channels/14/text: give either "field" (its number, from 1) or "key" (of key=value or key:value))~"},
+    {R"~("key": "feed")~", R"~("key": "a;b")~",
+     R"~(10:1680: /channels/14/text/key: has the delimiter of bus "logger" in it)~"},
+    {R"~("suffix": "g/s")~", R"~("suffix": "2m")~",
+     R"~(10:1698: /channels/14/text/suffix: is "2m"; a unit that begins like no number, without blanks at its ends, such as "C" would be right)~"},
+    {R"~("kind": "modbus_rtu", "device": "/dev/serial/by-id/line")~", R"~("kind": "modbus_rtu")~",
+     R"~(5:210: /buses/2/device: is missing; a modbus_rtu bus needs it)~"},
 };
 
 }  // namespace drumwatch

@@ -20,7 +20,7 @@ TEST_CASE("config: every key is read") {
     CHECK(config.machine == "12 kg drum");
     CHECK(config.tick_ms == 500);
     CHECK(config.simulated->speed == 4);
-    REQUIRE(config.buses.size() == 2);
+    REQUIRE(config.buses.size() == 3);
     const BusConfig& modbus = config.buses[0];
     CHECK(modbus.name == "controller");
     CHECK(modbus.kind == BusKind::modbus_tcp);
@@ -62,7 +62,24 @@ TEST_CASE("config: every key is read") {
     CHECK(serial.writable_coils.empty());
     CHECK(serial.channels.at(0).text->field == 2);
     CHECK(serial.channels.at(0).text->open_text == "---");
-    REQUIRE(config.channels.size() == 13);
+    CHECK(serial.decimal_comma);
+    CHECK(serial.checksum == Checksum::xor_sum);
+    CHECK(serial.fields == 3);
+    CHECK(serial.poll == "READ\r\n");
+    CHECK(serial.channels.at(1).text->key == "feed");
+    CHECK(serial.channels.at(1).text->suffix == "g/s");
+    const BusConfig& line = config.buses[2];
+    CHECK(line.kind == BusKind::modbus_rtu);
+    CHECK(line.device == "/dev/serial/by-id/line");
+    CHECK(line.baud == 38400);
+    CHECK(line.parity == Parity::none);
+    CHECK(line.stop_bits == 1);
+    CHECK(line.timeout_ms == 300);
+    CHECK(line.units == std::vector<BusUnit>{{3, 600, 20}});
+    CHECK(line.channels.at(0).modbus->unit_id == 3);
+    CHECK(line.channels.at(0).span_low_milli == config.channels[13].span_low_milli);
+    CHECK(line.channels.at(0).span_high_milli == config.channels[13].span_high_milli);
+    REQUIRE(config.channels.size() == 15);
     CHECK(config.channels[0].role == Role::bean);
     CHECK(config.channels[0].unit == Unit::celsius);
     CHECK(config.channels[0].span_low_milli == -20'000);   // -4 °F

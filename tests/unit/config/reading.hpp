@@ -55,12 +55,14 @@ inline std::string changed(const std::string& pointer, const Json& value) {
     return json.dump();
 }
 
-/// "/channels/*/text" -> "/channels/1/text", the first that exists; then the key.
+/// "/channels/*/text" -> "/channels/1/text", the first that exists; then the key. Of a list within a list its
+/// first item.
 inline std::string pointer_in_full(std::string_view section, std::string_view key) {
     for (int i = 0; i < 16; ++i) {
         std::string pointer(section);
         if (const auto star = pointer.find('*'); star != std::string::npos)
             pointer.replace(star, 1, std::to_string(i));
+        if (const auto star = pointer.find('*'); star != std::string::npos) pointer.replace(star, 1, "0");
         pointer += "/" + std::string(key);
         if (full_with(pointer).contains(Json::json_pointer(pointer))) return pointer;
     }
