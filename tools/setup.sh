@@ -11,7 +11,7 @@ build_packages=(g++ cmake ninja-build pkg-config ca-certificates util-linux
   libboost1.81-dev libmodbus-dev libsqlite3-dev nlohmann-json3-dev doctest-dev libcli11-dev libfmt-dev libspdlog-dev
   zlib1g-dev libssl-dev libsystemd-dev)
 package_packages=(dpkg-dev file lintian python3)
-test_packages=(man-db systemd chromium fonts-dejavu-core python3 python3-pymodbus python3-serial-asyncio python3-jsonschema mbpoll sqlite3 valgrind clang-16 llvm-16 libclang-rt-16-dev procps)
+test_packages=(man-db systemd chromium fonts-dejavu-core python3 python3-pymodbus python3-serial-asyncio python3-jsonschema mbpoll socat sqlite3 valgrind clang-16 llvm-16 libclang-rt-16-dev procps)
 
 installed() { dpkg-query -W -f='${Status}' "$1" 2>/dev/null | grep -q 'ok installed'; }
 

@@ -9,6 +9,7 @@
 #include "drivers/sensors/decode.hpp"
 #include "support/csv_rows.hpp"
 #include "support/raw_server.hpp"
+#include "support/rtu_slave.hpp"
 
 using namespace drumwatch;
 
@@ -70,17 +71,6 @@ ChannelSource channel(RegisterTable table, std::uint16_t address, DataType type 
 
 constexpr auto kInput = RegisterTable::input;
 constexpr auto kHolding = RegisterTable::holding;
-
-/// CRC-16 of the serial line: polynomial 8005h reflected, start FFFFh (MODBUS over Serial Line V1.02, section
-/// 6.2.2). The test's own; the library will do it in the product.
-std::uint16_t crc16(const Bytes& data) {
-    unsigned crc = 0xFFFF;
-    for (const std::uint8_t byte : data) {
-        crc ^= byte;
-        for (int bit = 0; bit < 8; ++bit) crc = (crc & 1U) != 0 ? (crc >> 1U) ^ 0xA001U : crc >> 1U;
-    }
-    return static_cast<std::uint16_t>(crc);
-}
 
 }  // namespace
 
@@ -184,18 +174,60 @@ TEST_CASE("a coil is written and its echo taken as published") {
     }
 }
 
-TEST_CASE("checksums of the serial line stand ready") {
+TEST_CASE("the checksum of the serial line is as published") {
+    int rows = 0;
     for (const CsvRow& row : csv_rows(kData + "crc16_vectors.csv")) {
         CAPTURE(row.at(0));
-        CHECK(crc16(from_hex(row.at(1))) == word(row.at(2)));
+        const Bytes data = from_hex(row.at(1));
+        const Bytes sent = from_hex(row.at(3));
+        CHECK(crc16(data) == word(row.at(2)));
+        Bytes whole = with_crc(data);  // that of the misbehaving slaves in other tests
+        CHECK(Bytes(whole.end() - 2, whole.end()) == sent);
+        CHECK(crc16(whole) == 0);
+        ++rows;
     }
+    CHECK(rows >= 20);
+}
+
+TEST_CASE("frames of the serial line are the published ones byte for byte and their answers are taken") {
     int frames = 0;
+    int exceptions = 0;
     for (const CsvRow& row : csv_rows(kData + "frames.csv")) {
         if (row.at(0) != "rtu") continue;
         CAPTURE(row.at(1));
-        CHECK(crc16(from_hex(row.at(2))) == 0);  // over a whole frame, checksum included
-        CHECK(crc16(from_hex(row.at(3))) == 0);
+        const Bytes request = from_hex(row.at(2));
+        const Bytes response = from_hex(row.at(3));
+        const auto field = [&](std::size_t at) {
+            return static_cast<std::uint16_t>(request[at] << 8 | request[at + 1]);
+        };
+        const ModbusQuestion question{request[0], request[1], field(2), field(4)};
+        CHECK(bytes(rtu_request(question)) == request);
+        CHECK(rtu_reply_length(question, response) == response.size());
+        const ModbusReply reply = check_rtu_reply(question, response);
+        CHECK(reply.kind != ModbusReply::Kind::broken);
+        exceptions += reply.kind == ModbusReply::Kind::exception ? 1 : 0;
+        for (std::size_t length = 0; length < response.size(); ++length)
+            CHECK(check_rtu_reply(question, std::span(response).first(length)).kind ==
+                  ModbusReply::Kind::broken);
+        for (std::size_t bit = 0; bit < 8 * response.size(); ++bit) {
+            Bytes changed = response;
+            changed[bit / 8] = static_cast<std::uint8_t>(changed[bit / 8] ^ (1U << bit % 8));
+            CHECK(check_rtu_reply(question, changed).fault == LinkFault::bad_crc);
+        }
         ++frames;
     }
     CHECK(frames == 9);
+    CHECK(exceptions >= 3);
+}
+
+// MODBUS over Serial Line V1.02, section 2.5.1.1: 3.5 characters of 11 bits, fixed above 19200 baud.
+TEST_CASE("the silence between two frames is that of the standard") {
+    using std::chrono::microseconds;
+    CHECK(frame_silence(2400) == microseconds(16'042));
+    CHECK(frame_silence(4800) == microseconds(8'021));
+    CHECK(frame_silence(9600) == microseconds(4'011));  // rounded up
+    CHECK(frame_silence(19200) == microseconds(2'006));
+    for (const std::uint32_t baud : {38400U, 57600U, 115200U})
+        CHECK(frame_silence(baud) == microseconds(1'750));
+    CHECK(wire_time(9600, 17) == microseconds(19'479));  // 8 bytes asked, 9 answered
 }

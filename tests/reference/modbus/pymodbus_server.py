@@ -1,14 +1,16 @@
-"""An independent Modbus TCP server for the driver's tests: python3-pymodbus, with registers in every type and order.
+"""An independent Modbus server for the driver's tests: python3-pymodbus, with registers in every type and order.
 
-Prints  modbus: 127.0.0.1:PORT  and then a line  coil ADDRESS VALUE  for each coil written. An argument gives the
-port (for a server that comes back); else the kernel chooses.
+usage: pymodbus_server.py [PORT]       Modbus TCP; without a port (or with 0) the kernel chooses
+       pymodbus_server.py rtu DEVICE   Modbus RTU, units 1 and 2 (2 has other values); all others are silent
+
+Prints  modbus: 127.0.0.1:PORT  or  modbus: DEVICE  and then a line  coil ADDRESS VALUE  for each coil written.
 """
 import asyncio
 import struct
 import sys
 
 from pymodbus.datastore import ModbusServerContext, ModbusSlaveContext, ModbusSparseDataBlock
-from pymodbus.server.async_io import ModbusTcpServer
+from pymodbus.server.async_io import ModbusSerialServer, ModbusTcpServer
 
 ORDERS = {"ABCD": (0, 1, 2, 3), "CDAB": (2, 3, 0, 1), "BADC": (1, 0, 3, 2), "DCBA": (3, 2, 1, 0)}
 
@@ -45,10 +47,13 @@ class Coils(ModbusSparseDataBlock):
         print("coil", address, int(values[0]), flush=True)
 
 
-async def main():
-    unit = ModbusSlaveContext(ir=Failing(block()), hr=Failing(block()), co=Coils({3: [0, 0]}), zero_mode=True)
-    context = ModbusServerContext(slaves={1: unit}, single=False)
-    port = int(sys.argv[1]) if len(sys.argv) > 1 else 0
+def unit(registers_of_unit):
+    return ModbusSlaveContext(ir=Failing(registers_of_unit), hr=Failing(registers_of_unit), co=Coils({3: [0, 0]}),
+                              zero_mode=True)
+
+
+async def serve_tcp(port):
+    context = ModbusServerContext(slaves={1: unit(block())}, single=False)
     server = ModbusTcpServer(context, address=("127.0.0.1", port), allow_reuse_address=True)
     task = asyncio.create_task(server.serve_forever())
     await server.serving
@@ -56,4 +61,20 @@ async def main():
     await task
 
 
-asyncio.run(main())
+async def serve_rtu(device):
+    slaves = {1: unit(block()), 2: unit({0: [2222]})}
+    context = ModbusServerContext(slaves=slaves, single=False)
+    # No parity: a pseudo-terminal has none, and this server refuses one that does not do as told.
+    server = ModbusSerialServer(context, port=device, baudrate=115200, parity="N", timeout=1,
+                                ignore_missing_slaves=True)
+    await server.start()
+    if server.transport is None:
+        sys.exit("%s can't be opened" % device)
+    print("modbus: %s" % device, flush=True)
+    await server.serve_forever()
+
+
+if sys.argv[1:2] == ["rtu"]:
+    asyncio.run(serve_rtu(sys.argv[2]))
+else:
+    asyncio.run(serve_tcp(int(sys.argv[1]) if len(sys.argv) > 1 else 0))
