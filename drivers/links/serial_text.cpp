@@ -159,6 +159,7 @@ void SerialText::await_answer() {
         const std::uint64_t before = stream.lines.ended();
         while (stream.lines.ended() == before && !stream.failure && stream.io.run_one_until(deadline) > 0) {
         }
+        if (stream.lines.ended() == before) return;  // its time is over
     }
 }
 
