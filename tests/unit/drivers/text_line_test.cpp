@@ -52,9 +52,7 @@ TEST_CASE("a value is found by its key wherever it stands") {
 
 TEST_CASE("a stated suffix must be there and a cut number has none") {
     BusConfig bus;
-    for (const char* suffix : {"C",
-                               "\xC2\xB0"
-                               "C"}) {
+    for (const char* suffix : {"C", "°C"}) {
         ChannelSource channel = text_channel(0, 1, "---");
         channel.text->suffix = suffix;
         CHECK(is(read(channel, bus, std::string("187.4") + suffix), 187'400));
