@@ -37,10 +37,10 @@ Received receive_frame(int port, const ModbusQuestion& question, ReplyLength len
                        std::span<std::uint8_t> into, std::size_t already, Clock::time_point deadline) {
     Received received{already};
     for (;;) {
-        const std::size_t length = length_of(question, into.first(received.bytes));
-        received.whole = received.bytes >= length;
+        received.length = length_of(question, into.first(received.bytes));
+        received.whole = received.bytes >= received.length;
         if (received.whole || !readable(port, deadline - Clock::now())) return received;
-        if (!read_some(port, into.subspan(received.bytes, length - received.bytes), received))
+        if (!read_some(port, into.subspan(received.bytes, received.length - received.bytes), received))
             return received;
     }
 }
@@ -49,9 +49,12 @@ Received drain(int port, std::chrono::microseconds quiet, Clock::time_point dead
     Received received;
     std::array<std::uint8_t, 256> bytes;
     for (;;) {
-        const auto left = deadline - Clock::now();
-        if (left < left.zero() || !readable(port, std::min<nanoseconds>(quiet, left))) return received;
+        const std::size_t before = received.bytes;
         if (!read_some(port, bytes, received)) return received;
+        if (received.bytes == before && quiet == quiet.zero()) return received;
+        const auto left = deadline - Clock::now();
+        if (left < left.zero()) return received;
+        if (received.bytes == before && !readable(port, std::min<nanoseconds>(quiet, left))) return received;
     }
 }
 

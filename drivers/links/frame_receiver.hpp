@@ -14,8 +14,9 @@ namespace drumwatch {
 
 struct Received {
     std::size_t bytes = 0;
-    bool whole = false;  ///< neither whole nor an error: the time was up
-    int error = 0;       ///< errno; an end of file is ECONNRESET
+    std::size_t length = 0;  ///< of the answer, as far as its bytes tell
+    bool whole = false;      ///< neither whole nor an error: the time was up
+    int error = 0;           ///< errno; an end of file is ECONNRESET
 };
 
 /// What modbus_frame.hpp has for TCP and RTU.

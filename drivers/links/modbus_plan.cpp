@@ -9,9 +9,13 @@
 namespace drumwatch {
 namespace {
 
+constexpr std::uint32_t kWidest = 2;  ///< registers of a value
+
+/// Items are sorted by where they begin, so only the last few can end last.
 std::uint32_t end_of(const std::vector<ReadItem>& items) {
     std::uint32_t end = 0;
-    for (const ReadItem& item : items) end = std::max(end, item.end());
+    for (auto item = items.rbegin(); item != items.rend() && item->address + kWidest > end; ++item)
+        end = std::max(end, item->end());
     return end;
 }
 

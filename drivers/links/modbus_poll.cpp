@@ -89,6 +89,7 @@ PollOutcome ModbusPoll::poll() {
     // The list may grow while it is walked: a refused group is split (modbus_plan.hpp).
     for (std::size_t i = 0; i < groups_.size() && transport_->is_open(); ++i) read_group(i, outcome);
     outcome.faults[static_cast<std::size_t>(LinkFault::late)] += transport_->take_late();
+    if (all_answered()) return outcome;
     tell_resting(outcome);
     if (transport_->is_open() && !all_silent()) return outcome;
     if (!transport_->is_open()) why_closed_ = outcome.complaint;
@@ -98,6 +99,11 @@ PollOutcome ModbusPoll::poll() {
     outcome.inputs.clear();
     outcome.machine_ms.reset();
     return outcome;
+}
+
+bool ModbusPoll::all_answered() const {
+    return transport_->is_open() &&
+           std::none_of(units_.begin(), units_.end(), [](const ModbusUnit& unit) { return unit.owes(); });
 }
 
 bool ModbusPoll::all_silent() const {
@@ -124,7 +130,7 @@ ModbusReply ModbusPoll::ask(const ModbusQuestion& question, ModbusUnit& unit) {
     if (reply.kind == ModbusReply::Kind::broken)
         unit.failed(reply.fault, Clock::now());
     else
-        unit.answered(Clock::now());
+        unit.answered(unit.has_pause() ? Clock::now() : Clock::time_point{});
     return reply;
 }
 
@@ -191,28 +197,34 @@ void ModbusPoll::take_values(const ReadGroup& group, std::span<const std::uint8_
         const std::size_t place = item.address - begin;
         const std::uint16_t first = word(place);
         const std::uint16_t second = item.width == 2 ? word(place + 1) : std::uint16_t{0};
-        if (item.channel)
-            take_channel(bus_.channels[*item.channel], item, first, second, outcome);
-        else
+        if (!item.channel) {
             outcome.machine_ms = static_cast<std::uint32_t>(first) << 16U | second;
+            continue;
+        }
+        const ChannelSource& source = bus_.channels[*item.channel];
+        Reading& reading = outcome.readings.emplace_back(decode_registers(source, first, second));
+        RawValue& raw = outcome.raws.emplace_back();
+        raw.kind = item.width == 2 ? RawValue::Kind::two_words : RawValue::Kind::one_word;
+        raw.words = {first, second};
+        if (item.width == 2 || !is_good(reading.quality)) doubt(source, reading, raw, outcome);
     }
 }
 
-void ModbusPoll::take_channel(const ChannelSource& source, const ReadItem& item, std::uint16_t first,
-                              std::uint16_t second, PollOutcome& outcome) const {
-    Reading& reading = outcome.readings.emplace_back(decode_registers(source, first, second));
-    RawValue& raw = outcome.raws.emplace_back();
-    raw.kind = item.width == 2 ? RawValue::Kind::two_words : RawValue::Kind::one_word;
-    raw.words = {first, second};
-    if (item.width == 2 && reading.quality != Quality::open_circuit) {
-        if (const auto order = order_meant(source, first, second)) {
-            raw.fault = LinkFault::swapped_words;
-            reading = {source.channel, 0, Quality::bad_reply};
-            complain(outcome, order_sentence(source, first, second, *order));
-        }
-    }
-    if (reading.quality == Quality::bad_reply && raw.fault == LinkFault::none)
+/// What is to be said of a value that is not good, or may only look good.
+void ModbusPoll::doubt(const ChannelSource& source, Reading& reading, RawValue& raw,
+                       PollOutcome& outcome) const {
+    const std::uint16_t first = raw.words[0];
+    const std::uint16_t second = raw.words[1];
+    if (reading.quality == Quality::open_circuit) return;
+    const auto order =
+        raw.kind == RawValue::Kind::two_words ? order_meant(source, first, second) : std::nullopt;
+    if (order) {
+        raw.fault = LinkFault::swapped_words;
+        reading = {source.channel, 0, Quality::bad_reply};
+        complain(outcome, order_sentence(source, first, second, *order));
+    } else if (reading.quality == Quality::bad_reply) {
         raw.fault = LinkFault::no_number;
+    }
     if (raw.fault != LinkFault::none) outcome.count(raw.fault);
 }
 

@@ -58,8 +58,8 @@ class ModbusPoll final : public Driver {
     void refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const;
     void absent(const ReadGroup& group, Quality quality, LinkFault fault, PollOutcome& outcome) const;
     void take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) const;
-    void take_channel(const ChannelSource& source, const ReadItem& item, std::uint16_t first,
-                      std::uint16_t second, PollOutcome& outcome) const;
+    void doubt(const ChannelSource& source, Reading& reading, RawValue& raw, PollOutcome& outcome) const;
+    bool all_answered() const;
     bool all_silent() const;
     void tell_resting(PollOutcome& outcome) const;
 

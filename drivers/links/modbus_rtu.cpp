@@ -107,6 +107,7 @@ class RtuTransport final : public ModbusTransport {
     microseconds silence_;
     PortLock lock_;
     ModbusContext context_;
+    Clock::time_point asked_at_{};  ///< when the line was free for the newest question
     Clock::time_point quiet_at_{};  ///< when the line has been silent for long enough
     std::bitset<256> owing_;        ///< units whose answer may still come; survives a new opening
     std::uint32_t late_ = 0;
@@ -140,11 +141,17 @@ Result<Done> RtuTransport::open() {
 /// Waits until the unit may be asked and throws away what has come unasked. Gives errno of a lost port.
 int RtuTransport::clear_line(const ModbusUnit& unit) {
     const auto ready = std::max(quiet_at_, unit.ready_at());
-    if (ready > Clock::now()) std::this_thread::sleep_until(ready);
-    const Received unasked = drain(port(), microseconds(0), Clock::now() + unit.timeout());
+    asked_at_ = Clock::now();
+    if (ready > asked_at_) {
+        std::this_thread::sleep_until(ready);
+        asked_at_ = Clock::now();
+    }
+    const Received unasked = drain(port(), microseconds(0), asked_at_ + unit.timeout());
     if (unasked.bytes == 0 || unasked.error != 0) return unasked.error;
     ++late_;
-    return drain(port(), std::max(silence_, kBatch), Clock::now() + unit.timeout()).error;
+    const Received rest = drain(port(), std::max(silence_, kBatch), Clock::now() + unit.timeout());
+    asked_at_ = Clock::now();
+    return rest.error;
 }
 
 bool RtuTransport::send_all(const RtuRequest& request) const {
@@ -156,7 +163,7 @@ ModbusReply RtuTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
     if (const int error = clear_line(unit); error != 0) return gone(error);
     if (!send_all(rtu_request(question))) return gone(errno);
     const std::size_t on_wire = sizeof(RtuRequest) + rtu_reply_length(question, {});
-    const ModbusReply reply = receive(question, Clock::now() + wire_time(baud_, on_wire) + unit.timeout());
+    const ModbusReply reply = receive(question, asked_at_ + wire_time(baud_, on_wire) + unit.timeout());
     owing_.set(question.unit_id, reply.kind == ModbusReply::Kind::broken);
     return reply;
 }
@@ -167,9 +174,9 @@ ModbusReply RtuTransport::receive(const ModbusQuestion& question, Clock::time_po
         const Received received = receive_frame(port(), question, rtu_reply_length, answer_, bytes, deadline);
         if (received.error != 0) return gone(received.error);
         if (!received.whole) return timed_out(question, received.bytes);
-        const auto came = std::span<const std::uint8_t>(answer_).first(received.bytes);
-        const std::size_t length = rtu_reply_length(question, came);
-        const ModbusReply reply = check_rtu_reply(question, came.first(length));
+        const std::size_t length = received.length;
+        const ModbusReply reply =
+            check_rtu_reply(question, std::span<const std::uint8_t>(answer_).first(length));
         const bool late = is_late(reply);
         if (!late && reply.kind == ModbusReply::Kind::broken) return faulty(reply);
         if (!late) {

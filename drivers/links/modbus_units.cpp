@@ -22,7 +22,7 @@ void ModbusUnit::answered(Clock::time_point now) {
     fault_ = LinkFault::none;
     silences_ = 0;
     not_before_ = {};
-    ready_at_ = now + pause_;
+    if (has_pause()) ready_at_ = now + pause_;
 }
 
 void ModbusUnit::failed(LinkFault fault, Clock::time_point now) {

@@ -38,10 +38,11 @@ class ModbusUnit {
     bool resting(Clock::time_point now) const { return now < not_before_; }
     Clock::time_point not_before() const { return not_before_; }  ///< end of its rest
     Clock::time_point ready_at() const { return ready_at_; }      ///< end of its pause after an answer
+    bool has_pause() const { return pause_.count() > 0; }
     void begin_poll() { given_up_ = false; }
     bool given_up() const { return given_up_; }  ///< it failed in this poll
 
-    /// It answered, be it with a refusal.
+    /// It answered, be it with a refusal. `now` matters only to a unit that has a pause.
     void answered(Clock::time_point now);
     void failed(LinkFault fault, Clock::time_point now);
     /// A new opening of the link asks everybody at once; what is owed stays owed.

@@ -38,18 +38,18 @@ bool means_open(const ModbusSource& source, std::uint16_t first, std::uint16_t s
 }  // namespace
 
 double raw_value(DataType type, WordOrder order, std::uint16_t first, std::uint16_t second) {
-    const std::uint32_t both = join(order, first, second);
+    const auto both = [&] { return join(order, first, second); };
     switch (type) {
         case DataType::int16:
             return static_cast<std::int16_t>(first);
         case DataType::uint16:
             return first;
         case DataType::int32:
-            return static_cast<std::int32_t>(both);
+            return static_cast<std::int32_t>(both());
         case DataType::uint32:
-            return both;
+            return both();
         case DataType::float32:
-            return static_cast<double>(std::bit_cast<float>(both));
+            return static_cast<double>(std::bit_cast<float>(both()));
     }
     return 0;
 }
