@@ -37,10 +37,6 @@ void complain(PollOutcome& outcome, const std::string& sentence) {
     outcome.complaint += (outcome.complaint.empty() ? "" : "; ") + sentence;
 }
 
-Quality quality_of(LinkFault fault) {
-    return fault == LinkFault::silent ? Quality::bus_silent : Quality::bad_reply;
-}
-
 void take_bits(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) {
     for (const ReadItem& item : group.items) {
         const std::size_t place = item.address - group.address();
@@ -147,8 +143,7 @@ bool ModbusPoll::in_step(ModbusUnit& unit, PollOutcome& outcome) {
 
 void ModbusPoll::read_group(std::size_t index, PollOutcome& outcome) {
     ModbusUnit& unit = this->unit(groups_[index].unit_id);
-    if (!in_step(unit, outcome))
-        return absent(groups_[index], quality_of(unit.fault()), unit.fault(), outcome);
+    if (!in_step(unit, outcome)) return absent(groups_[index], unit.fault(), outcome);
     for (;;) {
         const ReadGroup& group = groups_[index];
         const ModbusReply reply =
@@ -165,22 +160,21 @@ void ModbusPoll::read_group(std::size_t index, PollOutcome& outcome) {
 void ModbusPoll::broken(const ModbusReply& reply, const ReadGroup& group, PollOutcome& outcome) const {
     outcome.count(reply.fault);
     complain(outcome, fmt::format("{} (unit {}, {})", reply.why, group.unit_id, range_words(group)));
-    absent(group, quality_of(reply.fault), reply.fault, outcome);
+    absent(group, reply.fault, outcome);
 }
 
 void ModbusPoll::refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const {
     outcome.count(LinkFault::exception);
     complain(outcome, fmt::format("unit {} refuses {}: {} (exception {})", group.unit_id, range_words(group),
                                   exception_words(exception), exception));
-    absent(group, Quality::bad_reply, LinkFault::exception, outcome);
+    absent(group, LinkFault::exception, outcome);
 }
 
-void ModbusPoll::absent(const ReadGroup& group, Quality quality, LinkFault fault,
-                        PollOutcome& outcome) const {
+void ModbusPoll::absent(const ReadGroup& group, LinkFault fault, PollOutcome& outcome) const {
     for (const ReadItem& item : group.items) {
         if (item.button) outcome.inputs.push_back({*item.button, std::nullopt});
         if (!item.channel) continue;
-        outcome.readings.push_back({bus_.channels[*item.channel].channel, 0, quality});
+        outcome.readings.push_back({bus_.channels[*item.channel].channel, 0, Quality::bad_reply});
         RawValue& raw = outcome.raws.emplace_back();
         raw.fault = fault;
     }

@@ -4,9 +4,10 @@
 // One thread, the bus's own. A refusal of the device (exception) leaves the link up and makes the channels of
 // that request a bad reply; exception 2 of a group splits it (modbus_plan.hpp). Where the transport closes
 // itself after a fault (TCP), the poll is Link::down. Where it stays open (RTU), a unit that fails is given
-// up for this poll: its channels read bus_silent where nothing came, bad_reply where something wrong came,
-// and the others go on; what follows for it is in modbus_units.hpp. Link::down then only when every unit is
-// silent. NaN and infinity are a bad reply, and so is a value that another word order would make plausible
+// up for this poll: its channels are a bad reply and the others go on; what follows for it is in
+// modbus_units.hpp. (Not bus_silent: that is the word for channels whose whole bus is silent, and the bus's
+// alarm then speaks for them; a dead unit must sound the probe's.) Link::down only when every unit is silent.
+// NaN and infinity are a bad reply, and so is a value that another word order would make plausible
 // (swapped_words.hpp).
 #pragma once
 
@@ -56,7 +57,7 @@ class ModbusPoll final : public Driver {
     void read_group(std::size_t index, PollOutcome& outcome);
     void broken(const ModbusReply& reply, const ReadGroup& group, PollOutcome& outcome) const;
     void refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const;
-    void absent(const ReadGroup& group, Quality quality, LinkFault fault, PollOutcome& outcome) const;
+    void absent(const ReadGroup& group, LinkFault fault, PollOutcome& outcome) const;
     void take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) const;
     void doubt(const ChannelSource& source, Reading& reading, RawValue& raw, PollOutcome& outcome) const;
     bool all_answered() const;

@@ -97,13 +97,14 @@ class SerialText final : public Driver {
     bool ask();
     void await_answer();
     PollOutcome read(const std::string& line) const;
-    PollOutcome quiet() const;
+    PollOutcome quiet();
     PollOutcome gone();
     static PollOutcome down(LinkFault fault, std::string complaint);
 
     BusConfig bus_;
     std::chrono::milliseconds timeout_;
     std::unique_ptr<Stream> stream_;
+    bool was_silent_ = false;  ///< no whole line since the link was found down
 };
 
 Result<Done> SerialText::open() {
@@ -128,10 +129,11 @@ Result<Done> SerialText::open() {
     return Done{};
 }
 
-/// Takes what is there; waits briefly only when that is no whole line.
+/// Takes what is there; waits only when that is no whole line: briefly, or after a silence until it has ended
+/// (or each new opening would look like an answer).
 void SerialText::listen() {
     Stream& stream = *stream_;
-    const auto deadline = Clock::now() + std::min(kBriefWait, timeout_);
+    const auto deadline = Clock::now() + (was_silent_ ? timeout_ : std::min(kBriefWait, timeout_));
     stream.take_waiting();
     while (!stream.lines.has_line() && !stream.failure && stream.io.run_one_until(deadline) > 0) {
     }
@@ -176,6 +178,7 @@ PollOutcome SerialText::poll() {
     if (line) {
         stream.heard = Clock::now();
         stream.bytes_came = false;
+        was_silent_ = false;
     }
     PollOutcome outcome = line ? read(*line) : stream.failure ? gone() : quiet();
     outcome.faults[static_cast<std::size_t>(LinkFault::overlong_line)] += overlong;
@@ -207,9 +210,10 @@ PollOutcome SerialText::gone() {
     return down(LinkFault::gone, fmt::format("{} is gone: {}", bus_.device, why));
 }
 
-PollOutcome SerialText::quiet() const {
-    if (bus_.poll.empty() && Clock::now() - stream_->heard <= timeout_)
+PollOutcome SerialText::quiet() {
+    if (bus_.poll.empty() && !was_silent_ && Clock::now() - stream_->heard <= timeout_)
         return {Link::up, {}, std::nullopt, {}};
+    was_silent_ = true;
     if (!stream_->bytes_came)
         return down(LinkFault::silent,
                     bus_.device + (bus_.poll.empty() ? " says nothing" : " does not answer its command"));

@@ -6,9 +6,11 @@
 //
 // By itself: a poll gives the readings of the newest complete line that has come since the poll before, and
 // no readings when none has; it returns at once when a line is waiting and waits at most kBriefWait
-// otherwise. No complete line for longer than `timeout`: Link::down ("says nothing"). By command (`poll`): a
-// poll sends it once and waits for one line, at most `timeout`; then Link::down. What comes before the
-// command is sent is thrown away.
+// otherwise. No complete line for longer than `timeout`: Link::down ("says nothing"); until a line has come
+// again, a poll then waits for it up to `timeout` and is Link::down without one.
+//
+// By command (`poll`): a poll sends it once and waits for one line, at most `timeout`; then Link::down. What
+// comes before the command is sent is thrown away.
 //
 // Bytes without a line end are Link::down too, but the host tries again soon (PollOutcome::talks). End of
 // file or an error of the port (adapter unplugged): Link::down. The first, perhaps cut, line after opening is

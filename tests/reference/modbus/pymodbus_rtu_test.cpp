@@ -117,7 +117,7 @@ TEST_CASE("an independent RTU server refuses what it has not and a unit that is 
         CHECK(readings[1].quality == Quality::bad_reply);
         CHECK(readings[2].quality == Quality::bad_reply);
         CHECK(readings[3].quality == Quality::good);
-        CHECK(readings[4].quality == Quality::bus_silent);
+        CHECK(readings[4].quality == Quality::bad_reply);
         CHECK_MESSAGE(outcome.complaint.find("unit 1 refuses input register 6: illegal data address") !=
                           std::string::npos,
                       outcome.complaint);

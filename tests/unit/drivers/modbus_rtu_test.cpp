@@ -62,8 +62,7 @@ void check_fault(LinkFault kind, const char* complaint, const RtuSlave::Script& 
     REQUIRE_MESSAGE(bad.link == Link::up, bad.complaint);
     REQUIRE(bad.readings.size() == 2);
     REQUIRE(bad.raws.size() == 2);
-    const bool silent = kind == LinkFault::silent;
-    CHECK(bad.readings[0].quality == (silent ? Quality::bus_silent : Quality::bad_reply));
+    CHECK(bad.readings[0].quality == Quality::bad_reply);
     CHECK(bad.raws[0].fault == kind);
     CHECK(bad.readings[1].quality == Quality::good);
     CHECK(bad.readings[1].value_milli == kValue * 1000);
@@ -193,7 +192,7 @@ TEST_CASE("a late answer that comes while another unit is asked is skipped and t
     REQUIRE(driver->open().ok());
     const PollOutcome outcome = driver->poll();
     REQUIRE(outcome.readings.size() == 2);
-    CHECK(outcome.readings[0].quality == Quality::bus_silent);
+    CHECK(outcome.readings[0].quality == Quality::bad_reply);
     CHECK(outcome.readings[1].quality == Quality::good);
     CHECK(outcome.readings[1].value_milli == kValue * 1000);
     CHECK(counted(outcome, LinkFault::late) == 1);
@@ -217,7 +216,7 @@ TEST_CASE("a dead unit is asked less and less and the others go on") {
         REQUIRE(outcome.link == Link::up);
         REQUIRE(outcome.readings.size() == 2);
         CHECK(outcome.readings[0].quality == Quality::good);
-        CHECK(outcome.readings[1].quality == Quality::bus_silent);
+        CHECK(outcome.readings[1].quality == Quality::bad_reply);
         CHECK(outcome.raws[1].fault == LinkFault::silent);
         told_when = told_when || outcome.complaint.find("unit 3 does not answer and is asked again in") == 0;
         std::this_thread::sleep_for(5ms);
