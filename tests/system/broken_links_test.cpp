@@ -1,9 +1,11 @@
 // Links, disks and clients that break while the daemon watches: it says so plainly, makes nothing up, goes
 // on, and is well again when they are. Times are the daemon's own; a deadline only stops a hang.
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 #include <sys/mount.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <chrono>
 #include <filesystem>
 #include <fstream>
@@ -13,6 +15,7 @@
 #include "record/reader.hpp"
 #include "support/child_process.hpp"
 #include "support/raw_client.hpp"
+#include "support/rtu_slave.hpp"
 #include "support/temp_dir.hpp"
 
 using namespace drumwatch;
@@ -142,6 +145,37 @@ TEST_CASE("a serial device that is not there yet is waited for, and read when it
     CHECK_FALSE(reads_bean(absent));
     ChildProcess simulator({DRUMWATCH_SIM, "--speed", "4", "--serial", "--serial-link", device});
     daemon.until("a reading", reads_bean);
+    daemon.end();
+}
+
+TEST_CASE("a dead unit of a serial line sounds its probe's alarm while the others are read") {
+    std::atomic<bool> bean_dead = false;
+    std::atomic<bool> all_dead = false;
+    RtuSlave line([&](RtuSlave::Line& wire, const Bytes& request) {
+        if (all_dead || (bean_dead && request[0] == 1)) return;
+        wire.send(rtu_answer(request, 2053));
+    });
+    const auto probe = [](const char* name, int unit) {
+        return fmt::format(R"({{"name":"{}","bus":"line","unit":"°C","scale":0.1,)"
+                           R"("modbus":{{"table":"input","address":0,"unit_id":{}}}}})",
+                           name, unit);
+    };
+    TempDir folder;
+    Watched daemon(folder.file("station.json"),
+                   station(R"({"name":"line","kind":"modbus_rtu","device":")" + line.path() + "\"}",
+                           probe("bean", 1) + "," + probe("exhaust", 2), folder.file("record.sqlite")));
+    daemon.until("a reading", reads_bean);
+    bean_dead = true;
+    const json fault =
+        daemon.until("the probe's alarm", [](const json& now) { return alarmed(now, "bean_probe_fault"); });
+    CHECK(fault["channels"]["bean"]["quality"] == "bad_reply");
+    CHECK(fault["channels"]["exhaust"]["quality"] == "good");
+    CHECK_FALSE(alarmed(fault, "bus_silent"));
+    all_dead = true;
+    daemon.until("the bus's alarm", [](const json& now) { return alarmed(now, "bus_silent"); });
+    all_dead = false;
+    bean_dead = false;
+    daemon.until("a reading again", reads_bean);
     daemon.end();
 }
 

@@ -5,6 +5,7 @@
 #include <atomic>
 #include <chrono>
 #include <initializer_list>
+#include <optional>
 
 #include "driver_fixtures.hpp"
 #include "drivers/driver.hpp"
@@ -50,7 +51,8 @@ void wait_until_given_up(RawServer::Connection& connection) {
 }
 
 /// The first request is answered by `fault`, all others rightly.
-void check_fault_and_recovery(const char* complaint, const RawServer::Script& fault) {
+void check_fault_and_recovery(const char* complaint, const RawServer::Script& fault,
+                              std::optional<LinkFault> kind = std::nullopt) {
     gave_up = false;
     std::atomic<bool> first = true;
     RawServer server([&](RawServer::Connection& to, const Bytes& request) {
@@ -64,6 +66,7 @@ void check_fault_and_recovery(const char* complaint, const RawServer::Script& fa
     CHECK(bad.outcome.link == Link::down);
     CHECK(bad.outcome.readings.empty());
     CHECK_MESSAGE(bad.outcome.complaint.find(complaint) != std::string::npos, bad.outcome.complaint);
+    if (kind) CHECK(bad.outcome.faults[static_cast<std::size_t>(*kind)] == 1);
     CHECK(bad.time < 4 * std::chrono::milliseconds(kTimeoutMs));
     CHECK(driver->poll().link == Link::down);  // it stays down until it is opened again
     REQUIRE(driver->open().ok());
@@ -150,6 +153,41 @@ TEST_CASE("a reply to another question or from another unit is a broken one") {
     check_fault_and_recovery("another protocol", [](auto& to, const Bytes& request) {
         to.send(changed(good_answer(request, 999), 3, 1));
     });
+}
+
+TEST_CASE("each fault over TCP is counted as its kind") {
+    check_fault_and_recovery(
+        "", [](auto&, const Bytes&) {}, LinkFault::silent);
+    check_fault_and_recovery(
+        "", [](auto& to, const Bytes&) { to.send({0}); }, LinkFault::short_answer);
+    check_fault_and_recovery(
+        "", [](auto& to, const Bytes&) { to.close(); }, LinkFault::gone);
+    const auto forged = [](std::size_t at, std::uint8_t value) {
+        return [at, value](auto& to, const Bytes& request) {
+            to.send(changed(good_answer(request, 999), at, value));
+        };
+    };
+    check_fault_and_recovery("", forged(1, 99), LinkFault::wrong_question);
+    check_fault_and_recovery("", forged(3, 1), LinkFault::wrong_question);
+    check_fault_and_recovery("", forged(5, 4), LinkFault::wrong_length);
+    check_fault_and_recovery("", forged(6, 7), LinkFault::wrong_unit);
+    check_fault_and_recovery("", forged(7, 3), LinkFault::wrong_function);
+}
+
+TEST_CASE("a unit behind a gateway has its own time-out") {
+    RawServer server([](RawServer::Connection& to, const Bytes& request) {
+        if (request[6] == 2) to.pause(300ms);
+        to.send(good_answer(request, kValue));
+    });
+    BusConfig bus = modbus_bus(server.port(), {modbus_channel(5, RegisterTable::input, 8)}, 100);
+    bus.channels[0].modbus->unit_id = 2;
+    const auto hasty = make_driver(bus, 1);
+    REQUIRE(hasty->open().ok());
+    CHECK(hasty->poll().link == Link::down);
+    bus.units = {{2, 10'000, 0}};
+    const auto patient = make_driver(bus, 1);
+    REQUIRE(patient->open().ok());
+    check_good(patient->poll());
 }
 
 TEST_CASE("garbage and a closed connection are noticed") {
