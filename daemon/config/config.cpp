@@ -47,6 +47,7 @@ void read_station(JsonObject& root, Config& config, bool look_inside) {
     read_alarms(root, config);
     if (auto verdict = root.object("verdict", kToleranceKeys)) read_tolerance(*verdict, config.verdict);
     read_reminders(root, config);
+    read_probe_rules(root, config);
     read_record(root, config);
     read_web(root, config);
     read_targets(root, config, look_inside);

@@ -66,6 +66,14 @@ struct LimiterConfig {
     friend bool operator==(const LimiterConfig&, const LimiterConfig&) = default;
 };
 
+/// How the site keeps its probes.
+struct ProbeRules {
+    std::optional<std::int64_t> check_every_days;  ///< nothing: no check is asked for
+    std::optional<double> altitude_m;              ///< of the site, for the boiling point
+    Milli largest_correction_milli = 5'000;
+    friend bool operator==(const ProbeRules&, const ProbeRules&) = default;
+};
+
 enum class ReminderUnit : std::uint8_t { batches, kilograms, hours };
 
 /// Care of the machine that comes back after so much use.
@@ -121,6 +129,7 @@ struct Config {
     std::string site_card;  ///< the site's own words on heat and fire; empty: the default sentence
     Tolerance verdict;      ///< the site's defaults; a target's own win
     std::vector<ReminderConfig> reminders;
+    ProbeRules probes;
     RecordConfig record;
     WebConfig web;
     std::vector<std::string> targets;  ///< target files to offer, absolute or beside the configuration file

@@ -14,11 +14,12 @@
 namespace drumwatch {
 
 inline constexpr JsonKey kRootKeys[] = {
-    {"station", true},  {"machine"},       {"tick_ms"},   {"simulated"},     {"buses", true},
-    {"channels", true}, {"sounder"},       {"sounders"},  {"buttons"},       {"sounder_test_at"},
-    {"chirp_at_start"}, {"chime_prompts"}, {"heartbeat"}, {"limiter", true}, {"alarms"},
-    {"site_card"},      {"reminders"},     {"verdict"},   {"record", true},  {"web"},
-    {"targets"},        {"target"}};
+    {"station", true}, {"machine"},         {"tick_ms"},        {"simulated"},
+    {"buses", true},   {"channels", true},  {"sounder"},        {"sounders"},
+    {"buttons"},       {"sounder_test_at"}, {"chirp_at_start"}, {"chime_prompts"},
+    {"heartbeat"},     {"limiter", true},   {"alarms"},         {"site_card"},
+    {"reminders"},     {"probes"},          {"verdict"},        {"record", true},
+    {"web"},           {"targets"},         {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
 inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},       {"port"},
                                        {"device"},     {"baud"},       {"parity"},     {"stop_bits"},
@@ -53,6 +54,7 @@ inline constexpr auto kAlarmsKeys = [] {
     return keys;
 }();
 inline constexpr JsonKey kReminderKeys[] = {{"name", true}, {"every_batches"}, {"every_kg"}, {"every_hours"}};
+inline constexpr JsonKey kProbesKeys[] = {{"check_every_days"}, {"altitude_m"}, {"largest_correction_c"}};
 inline constexpr JsonKey kRecordKeys[] = {{"path", true}, {"raw_months"}, {"budget_mb"}, {"backup"}};
 inline constexpr JsonKey kBackupKeys[] = {{"folder", true}, {"every_h"}, {"keep"}, {"same_disk"}};
 inline constexpr JsonKey kWebKeys[] = {{"host"}, {"port"}, {"allowed_hosts"}};
@@ -85,6 +87,7 @@ inline constexpr ConfigSection kPlainSections[] = {
     {"advice", "/alarms/drift/advice", kAdviceKeys},
     {"verdict", "/verdict", kToleranceKeys},
     {"reminder", "/reminders/*", kReminderKeys},
+    {"probes", "/probes", kProbesKeys},
     {"record", "/record", kRecordKeys},
     {"backup", "/record/backup", kBackupKeys},
     {"web", "/web", kWebKeys},

@@ -38,6 +38,7 @@ void read_sounders(JsonObject& root, Config& config);
 void read_heartbeat(JsonObject& root, Config& config);
 void read_buttons(JsonObject& root, Config& config);
 void read_reminders(JsonObject& root, Config& config);
+void read_probe_rules(JsonObject& root, Config& config);
 void read_limiter(JsonObject& root, Config& config);
 void read_alarms(JsonObject& root, Config& config);
 void read_record(JsonObject& root, Config& config);

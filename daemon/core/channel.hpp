@@ -40,10 +40,10 @@ struct Channel {
     Unit unit = Unit::celsius;
     Milli span_low_milli = -50'000;
     Milli span_high_milli = 1'000'000;
-    std::int64_t max_age_ms = 3000;    ///< an older reading is `stale`
-    std::int64_t probe_lag_ms = 0;     ///< known time constant to make up for (roast/signal); 0: none
+    std::int64_t max_age_ms = 3000;         ///< an older reading is `stale`
+    std::int64_t probe_lag_ms = 0;          ///< known time constant to make up for (roast/signal); 0: none
     std::optional<std::uint8_t> twin = {};  ///< index of another probe in the same place
-    Milli twin_limit_milli = 5'000;    ///< how far the two may be apart
+    Milli twin_limit_milli = 5'000;         ///< how far the two may be apart
     friend bool operator==(const Channel&, const Channel&) = default;
 };
 

@@ -182,19 +182,19 @@ Word name(Disposition disposition) {
 }
 
 Word name(VerdictRule rule) {
-    static constexpr std::array<Word, 19> kTable{
+    static constexpr std::array<Word, 20> kTable{
         "far_outside",      "end_temperature", "outside",      "move_off",     "move_missed",
         "move_wrong_level", "no_target",       "trial_target", "no_charge",    "no_drop",
         "readings_missing", "interrupted",     "extra_move",   "first_of_day", "long_break",
-        "moves_unknown",    "weight_loss",     "colour",       "end_unread"};
+        "moves_unknown",    "weight_loss",     "colour",       "end_unread",   "probe_check_overdue"};
     return word_of(kTable, rule);
 }
 
 Word name(Health health) {
-    static constexpr std::array<Word, 10> kTable{
-        "bus_silent",     "record_failing",        "disk_low",    "clock_unsynchronised",
-        "sounder_failed", "simulated_clock_apart", "gap_unknown", "clock_stepped",
-        "processor_hot",  "sounder_tested"};
+    static constexpr std::array<Word, 11> kTable{
+        "bus_silent",     "record_failing",        "disk_low",           "clock_unsynchronised",
+        "sounder_failed", "simulated_clock_apart", "gap_unknown",        "clock_stepped",
+        "processor_hot",  "sounder_tested",        "probe_check_overdue"};
     return word_of(kTable, health);
 }
 

@@ -18,7 +18,8 @@ enum class Health : std::uint8_t {
     gap_unknown,            ///< the recording was broken off for a time that nobody knows; said once
     clock_stepped,          ///< the wall clock was set by more than 2 s; over after a minute
     processor_hot,
-    sounder_tested,  ///< index: sounder; bad: it did not pass. Says what happened once, no state
+    sounder_tested,       ///< index: sounder; bad: it did not pass. Says what happened once, no state
+    probe_check_overdue,  ///< of the bean probe, by the interval that the site set
 };
 std::string_view name(Health health);
 

@@ -25,15 +25,16 @@ enum class VerdictRule : std::uint8_t {
     trial_target,  ///< value: its TargetStatus, which is not approved
     no_charge,
     no_drop,
-    readings_missing,  ///< value: longest stretch without a good reading, s; limit: s
-    interrupted,       ///< recording was broken during the roast
-    extra_move,        ///< listed, never penalised; value: level
-    first_of_day,      ///< named beside a reason, never an excuse; value: minutes since the drop before
-    long_break,        ///< the same
-    moves_unknown,     ///< nothing shows what was done with a control; value: its planned moves
-    weight_loss,       ///< value: percent of the charge; limit: the band's near end; extra: its far end
-    colour,            ///< the same, by the site's own scale
-    end_unread,        ///< value: seconds before the drop without a good reading
+    readings_missing,     ///< value: longest stretch without a good reading, s; limit: s
+    interrupted,          ///< recording was broken during the roast
+    extra_move,           ///< listed, never penalised; value: level
+    first_of_day,         ///< named beside a reason, never an excuse; value: minutes since the drop before
+    long_break,           ///< the same
+    moves_unknown,        ///< nothing shows what was done with a control; value: its planned moves
+    weight_loss,          ///< value: percent of the charge; limit: the band's near end; extra: its far end
+    colour,               ///< the same, by the site's own scale
+    end_unread,           ///< value: seconds before the drop without a good reading
+    probe_check_overdue,  ///< the site asks for checks of the bean probe, and one is overdue
 };
 std::string_view name(VerdictRule rule);
 

@@ -88,6 +88,8 @@ std::string words(const Reason& reason) {
         case VerdictRule::extra_move:
             return fmt::format("An unplanned move, {}, was made; it counts for nothing by itself.",
                                move_name(reason));
+        case VerdictRule::probe_check_overdue:
+            return "The bean probe's check is overdue: whether it reads right is not known.";
         case VerdictRule::first_of_day:
             return "It was the first batch of the day.";
         case VerdictRule::long_break:

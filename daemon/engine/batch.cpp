@@ -309,7 +309,7 @@ void Batch::withdraw(Milestone milestone) {
     if (was_mark && !rejected_[i]) known = detected_[i];
 }
 
-VerdictView Batch::finish(bool judge_trial) {
+VerdictView Batch::finish(bool judge_trial, bool probe_check_overdue) {
     matched_at_.reset();
     const Tick drop = at(Milestone::drop)->at;
     rematch(drop, true);
@@ -336,6 +336,7 @@ VerdictView Batch::finish(bool judge_trial) {
     batch.control_known = control_read_;
     for (const MadeMove& move : made_) batch.control_known[static_cast<std::size_t>(move.control)] = true;
     batch.judge_trial = judge_trial;
+    batch.probe_check_overdue = probe_check_overdue;
     batch.idle_s = idle_s_;
     view.verdict = judge(batch, view.deviation);
     for (Reason& reason : view.verdict.reasons)

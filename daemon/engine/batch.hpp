@@ -103,7 +103,7 @@ class Batch {
         return detected_[static_cast<std::size_t>(m)];
     }
     /// Takes the batch as dropped (its drop milestone stands) and gives its verdict.
-    VerdictView finish(bool judge_trial);
+    VerdictView finish(bool judge_trial, bool probe_check_overdue);
     /// After a drop, while it may be doubted: true once where the curve goes on as before. A drop that a
     /// person marked is never doubted.
     bool doubt_drop(const BeanTick& bean);

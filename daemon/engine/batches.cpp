@@ -68,7 +68,8 @@ void Engine::drop_batch(Tick now) {
 }
 
 void Engine::judge_last(Tick now) {
-    last_verdict_ = batches_[current_].finish(begin_.settings.judge_trial);
+    const bool overdue = (health_bad_ >> static_cast<unsigned>(Health::probe_check_overdue) & 1u) != 0;
+    last_verdict_ = batches_[current_].finish(begin_.settings.judge_trial, overdue);
     last_drop_ = last_verdict_->dropped;
     Event& event = say(EventKind::verdict_given, now, last_verdict_->dropped);
     event.roast = last_verdict_->verdict.roast;

@@ -275,14 +275,15 @@ class SqlReader final : public RecordReader {
     Result<std::vector<MarkedRoast>> marked_roasts(const std::string& station, const std::string& coffee,
                                                    std::size_t newest) override {
         auto rows = all<MarkedRoast>(
-            "SELECT milestones, target_name FROM roasts WHERE station=?1 AND coffee=?2 AND state='finished'"
+            "SELECT milestones, target_name, charged_at FROM roasts WHERE station=?1 AND coffee=?2 AND "
+            "state='finished'"
             " AND json_extract(milestones, '$.first_crack.source')='mark'"
             " AND json_extract(milestones, '$.first_crack.bean_milli') IS NOT NULL"
             " ORDER BY id DESC LIMIT ?3",
             [](const Statement& row) -> Result<MarkedRoast> {
                 auto milestones = milestones_from_json(row.string(0));
                 if (!milestones) return Error{milestones.error()};
-                return MarkedRoast{milestones.value(), row.string(1)};
+                return MarkedRoast{milestones.value(), row.string(1), {row.integer(2)}};
             },
             station, coffee, bounded(newest));
         if (rows) std::reverse(rows.value().begin(), rows.value().end());

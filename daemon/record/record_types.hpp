@@ -174,6 +174,7 @@ struct RecordFound {
 struct MarkedRoast {
     MilestoneSet milestones;
     std::string target;  ///< its name; empty: it had none
+    WallTime charged_at;
 };
 
 }  // namespace drumwatch

@@ -17,6 +17,7 @@
 #include "engine/engine.hpp"
 #include "service/backup_schedule.hpp"
 #include "service/box_health.hpp"
+#include "service/box_state.hpp"
 #include "service/bus_room.hpp"
 #include "service/button_desk.hpp"
 #include "service/command_desk.hpp"
@@ -24,6 +25,7 @@
 #include "service/log_words.hpp"
 #include "service/newest_snapshot.hpp"
 #include "service/pacer.hpp"
+#include "service/probe_desk.hpp"
 #include "service/query_desk.hpp"
 #include "service/reload.hpp"
 #include "service/reminder_desk.hpp"
@@ -47,7 +49,7 @@ double clock_speed(const Config& config) {
 class Station final : public LiveStation {
   public:
     Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets,
-            ResumeChoice choice)
+            ResumeChoice choice, const std::vector<ProbeRow>& probe_log)
         : config_(config),
           clock_(clock_speed(config)),
           recorder_(std::move(recorder)),
@@ -71,6 +73,11 @@ class Station final : public LiveStation {
           targets_(engine_, desk_, queries_, *recorder_, clock_, std::move(targets)),
           facts_(*recorder_, queries_, clock_, poster()),
           reminders_(config_, *recorder_, queries_, clock_, poster()),
+          probes_(config_, probe_log, latest_, *recorder_, clock_, poster(),
+                  [this](std::size_t channel) {
+                      if (config_.channels[channel].role == Role::bean)
+                          targets_.doubt_lessons("probe changed");
+                  }),
           health_(
               config_, [this](auto work) { queries_.run(std::move(work)); }, poster()) {
         found_ = recorder_->found().sentences;
@@ -161,6 +168,8 @@ class Station final : public LiveStation {
         buses_.begin(resumed_->next, engine_.snapshot().silent_buses);
         sounders_.stands(engine_.snapshot().failed_sounders);
         health_.stands(engine_.snapshot().health_bad);
+        probes_.stands(
+            (engine_.snapshot().health_bad >> static_cast<unsigned>(Health::probe_check_overdue) & 1U) != 0);
         health_.begin(begin_.carried.first);
         if (!resumed_->gap_known) tell({resumed_->next, Health::gap_unknown, 0, true});
     }
@@ -203,6 +212,12 @@ class Station final : public LiveStation {
         });
         api.reminder_done = on_core([this](ReminderDone done, ReminderDesk::Answer answer) {
             reminders_.done(std::move(done), std::move(answer));
+        });
+        api.probe_said = on_core([this](const ProbeSaid& said, const ProbeDesk::Answer& answer) {
+            probes_.take_saying(said, answer);
+        });
+        api.probes = on_core([this](const QueryDesk::Answer& answer) {
+            answer({200, "application/json", probes_.json(engine_.snapshot()), ""});
         });
         api.test_sounders = on_core([this](const std::string& who, const CommandDesk::Answer& answer) {
             answer(sounders_.test(engine_.snapshot(), who));
@@ -247,6 +262,7 @@ class Station final : public LiveStation {
             tell(change);
         }
         const Frame frame = latest_.frame(now, buses_.silent_channels());
+        if (const auto change = probes_.tick(now, engine_.snapshot().roast.has_value())) tell(*change);
         const Snapshot& snapshot = engine_.step(frame);
         sounders_.drive(snapshot);
         const auto& events = engine_.take_events();
@@ -302,15 +318,7 @@ class Station final : public LiveStation {
         Published published;
         published.snapshot = std::make_shared<const Snapshot>(snapshot);
         shown_.put(published.snapshot);
-        auto box = std::make_shared<BoxState>();
-        box->utc = clock_.wall();
-        const RecorderStatus status = recorder_->status();
-        box->record_writing = status.writing;
-        box->record_text = record_sentence(status);
-        if (!backups_.complaint().empty()) box->record_text += "; " + backups_.complaint();
-        box->links = buses_.complaints();
-        for (std::string& sentence : sounders_.complaints()) box->links.push_back(std::move(sentence));
-        box->sounders = sounders_.states();
+        auto box = box_state(clock_.wall(), recorder_->status(), backups_.complaint(), buses_, sounders_);
         box->reminders = reminders_.states();
         box->late_verdict = facts_.shown(snapshot);
         published.box = std::move(box);
@@ -349,6 +357,7 @@ class Station final : public LiveStation {
     TargetDesk targets_;
     FactsDesk facts_;
     ReminderDesk reminders_;
+    ProbeDesk probes_;
     BoxHealth health_;
     BackupSchedule backups_{config_};
     WatchCutter cutter_;
@@ -367,10 +376,7 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     if (!targets) return Error{targets.error()};
     auto port = ListeningPort::open(config.web.host, config.web.port);
     if (!port) return Error{port.error()};
-    RecorderSettings settings;
-    settings.path = config.record.path;
-    settings.raw_months = config.record.raw_months;
-    settings.budget_mb = config.record.budget_mb;
+    const RecorderSettings settings = recorder_settings(config.record);
     std::error_code none_yet;
     const auto bytes = std::filesystem::file_size(settings.path, none_yet);
     ServiceManager().busy("Opening and checking the record", opening_time(none_yet ? 0 : bytes));
@@ -378,6 +384,7 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
     if (!recorder) return Error{recorder.error()};
     ResumeChoice choice;
     std::vector<CommandRow> commands;
+    std::vector<ProbeRow> probe_log;
     if (auto reader = RecordReader::open(config.record.path)) {
         learn_from_record(*reader.value(), config.station, targets.value());
         const std::uint64_t newest = recorder.value()->found().next_watch - 1;
@@ -385,9 +392,10 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
         if (newest > 0) choice = resume(*reader.value(), config, newest, read_clock());
         if (auto rows = reader.value()->newest_commands(CommandDesk::kRemembered))
             commands = std::move(rows.value());
+        if (auto rows = reader.value()->probe_log()) probe_log = std::move(rows.value());
     }
     auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()),
-                                             std::move(choice));
+                                             std::move(choice), probe_log);
     station->remember_commands(commands);
     station->serve(std::move(port.value()));
     return std::unique_ptr<LiveStation>(std::move(station));

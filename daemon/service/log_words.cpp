@@ -137,6 +137,10 @@ std::string health_line(const Event& event, const Config& config, std::string_vi
         case Health::clock_stepped:
             return event.bad ? "the box's clock was set: times of day before it may be wrong"
                              : "the box's clock has run on without a step for a minute";
+        case Health::probe_check_overdue:
+            return event.bad
+                       ? "the bean probe's check is overdue: until it is made no roast is better than taste"
+                       : "the bean probe's check is made";
         case Health::processor_hot:
             return event.bad ? "the box is too hot: give it air and shade" : "the box is cool again";
     }

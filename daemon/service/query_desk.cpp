@@ -15,6 +15,7 @@
 #include "service/export_roast.hpp"
 #include "service/local_time.hpp"
 #include "service/roast_json.hpp"
+#include "service/target_epoch.hpp"
 #include "web/http.hpp"
 
 namespace drumwatch {
@@ -148,10 +149,24 @@ struct QueryDesk::Impl {
     }
 
     QueryAnswer answer(const std::string& path, const std::string& query, const std::string& chosen) {
-        if (path == "targets") return json_answer(targets_json(targets, chosen));
+        if (path == "targets") return json_answer(targets_json(targets, doubts(), chosen));
         if (path.starts_with("targets/")) return one_target(targets, std::string_view(path).substr(8));
         const std::string why_not = open();
         return why_not.empty() ? answer_of(*reader, path, query) : problem(500, why_not);
+    }
+
+    /// Where the record can't be read, nothing is doubted: the list is needed all the same.
+    std::vector<std::string> doubts() {
+        std::vector<std::string> doubts(targets.size());
+        if (!open().empty()) return doubts;
+        const auto log = reader->probe_log();
+        if (!log || !bean_epoch(log.value())) return doubts;
+        for (std::size_t i = 0; i < targets.size(); ++i) {
+            const auto kept = reader->target(targets[i].name, targets[i].version);
+            if (kept && kept.value())
+                doubts[i] = epoch_doubt(log.value(), targets[i].name, kept.value()->stored);
+        }
+        return doubts;
     }
 
     /// Empty: the reader is there.

@@ -115,9 +115,11 @@ std::string roasts_json(const std::vector<JudgedRoast>& roasts) {
     return text({{"roasts", list}});
 }
 
-std::string targets_json(const std::vector<TargetRow>& targets, const std::string& chosen) {
+std::string targets_json(const std::vector<TargetRow>& targets, const std::vector<std::string>& doubts,
+                         const std::string& chosen) {
     Json list = Json::array();
-    for (const TargetRow& row : targets) {
+    for (std::size_t i = 0; i < targets.size(); ++i) {
+        const TargetRow& row = targets[i];
         const Json target = stored(row.json);
         const bool has_weight = target.is_object() && target.contains("charge_kg");
         list.push_back({{"name", row.name},
@@ -126,6 +128,7 @@ std::string targets_json(const std::vector<TargetRow>& targets, const std::strin
                         {"coffee", row.coffee},
                         {"charge_kg", has_weight ? target["charge_kg"] : Json(nullptr)},
                         {"chosen", row.name == chosen}});
+        if (!doubts[i].empty()) list.back()["confirm"] = doubts[i];
     }
     return text({{"targets", list}});
 }

@@ -18,6 +18,8 @@ std::string moves_json(const FixedList<MoveView, 64>& moves);
 /// One roast as `GET /api/roasts/ID` shows it.
 std::string roast_json(const JudgedRoast& roast);
 std::string roasts_json(const std::vector<JudgedRoast>& roasts);
-std::string targets_json(const std::vector<TargetRow>& targets, const std::string& chosen);
+/// `doubts`: of each target why it should be confirmed; empty: it need not be.
+std::string targets_json(const std::vector<TargetRow>& targets, const std::vector<std::string>& doubts,
+                         const std::string& chosen);
 
 }  // namespace drumwatch

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "files/target_doubts.hpp"
+#include "roast/forecast/learning.hpp"
 
 namespace drumwatch {
 
@@ -62,6 +63,17 @@ void TargetDesk::take_over(std::vector<OfferedTarget> offered) {
     queries_.offer(target_rows(offered_, clock_.wall()));
     changed_ = true;
     tick(engine_.snapshot());
+}
+
+void TargetDesk::doubt_lessons(const std::string& who) {
+    remember_lessons();
+    for (OfferedTarget& offered : offered_) offered.lessons = doubted(offered.lessons);
+    Command command;  // the same target again, with what is believed of it now
+    command.kind = CommandKind::choose_target;
+    command.who = who;
+    command.target = engine_.target();
+    command.lessons = doubted(engine_.lessons());
+    commands_.take(std::move(command), [](const CommandAnswer&) {});
 }
 
 void TargetDesk::tick(const Snapshot& now) {

@@ -23,6 +23,8 @@ class TargetDesk {
     /// The files were read again. What is followed and says something else now is followed in its new
     /// version, or not at all once it is retired: with an empty drum, never in a roast.
     void take_over(std::vector<OfferedTarget> offered);
+    /// What was learned of the bean probe's temperatures counts for little from now on.
+    void doubt_lessons(const std::string& who);
     /// After each tick.
     void tick(const Snapshot& now);
 

@@ -5,6 +5,7 @@
 
 #include "files/target_json.hpp"
 #include "roast/forecast/learning.hpp"
+#include "service/target_epoch.hpp"
 
 namespace drumwatch {
 
@@ -12,16 +13,23 @@ namespace {
 
 constexpr std::size_t kNewestRoasts = 40;
 
-/// In the order of the roasts; the pace counts only of roasts that followed this target.
-Lessons lessons_of(const std::vector<MarkedRoast>& roasts, const TargetPtr& target) {
+/// In the order of the roasts; the pace counts only of roasts that followed this target. What is from before
+/// the probe's present epoch counts for little.
+Lessons lessons_of(const std::vector<MarkedRoast>& roasts, const TargetPtr& target,
+                   const std::optional<ProbeRow>& epoch) {
     const TargetCurve curve(target);
     Lessons lessons;
+    bool doubt = epoch.has_value();
     for (const MarkedRoast& roast : roasts) {
+        if (doubt && roast.charged_at.unix_ms > epoch->at.unix_ms) {
+            lessons = doubted(lessons);
+            doubt = false;
+        }
         const bool same = roast.target == target->name;
         if (const auto lesson = lesson_of(roast.milestones, same ? &curve : nullptr))
             lessons = learned(lessons, *lesson);
     }
-    return lessons;
+    return doubt ? doubted(lessons) : lessons;
 }
 
 std::string on_trial(const Target& target) {
@@ -121,9 +129,11 @@ void store_targets(Recorder& recorder, const std::vector<OfferedTarget>& targets
 void learn_from_record(RecordReader& reader, const std::string& station,
                        std::vector<OfferedTarget>& targets) {
     for (const std::string& sentence : settle_versions(reader, targets)) spdlog::warn("{}", sentence);
+    const auto log = reader.probe_log();
+    const auto epoch = log ? bean_epoch(log.value()) : std::nullopt;
     for (OfferedTarget& offered : targets) {
         const auto roasts = reader.marked_roasts(station, offered.target->coffee, kNewestRoasts);
-        if (roasts) offered.lessons = lessons_of(roasts.value(), offered.target);
+        if (roasts) offered.lessons = lessons_of(roasts.value(), offered.target, epoch);
     }
 }
 

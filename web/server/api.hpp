@@ -7,6 +7,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include "core/alarm_advice.hpp"
@@ -105,6 +106,47 @@ struct ReminderDone {
     std::string client_id;
 };
 
+/// POST /api/probes/check: a probe sits in something whose temperature is known.
+struct ProbeChecked {
+    std::string channel;
+    std::string method;                  ///< "ice_point", "boiling_point" or "comparison"
+    std::optional<double> is_c;          ///< of a comparison: what the other instrument reads
+    std::optional<double> pressure_hpa;  ///< of a boiling point: as measured at the site
+    std::string note;
+    std::string who;
+    std::string client_id;
+};
+
+/// POST /api/probes/calibrate; no points: none holds any longer.
+struct ProbeCalibrated {
+    std::string channel;
+    struct Point {
+        double reads_c = 0;  ///< without any correction
+        double is_c = 0;
+    };
+    std::vector<Point> points;  ///< at most five
+    std::string note;
+    std::string who;
+    std::string client_id;
+};
+
+/// POST /api/probes/change: what it has learned counts for little from then on.
+struct ProbeChanged {
+    std::string channel;
+    std::string what;  ///< "wiped", "moved" or "replaced"
+    std::string note;
+    std::string who;
+    std::string client_id;
+};
+
+/// POST /api/target/confirm: a target from before a probe was changed still holds.
+struct TargetConfirmed {
+    std::string name;
+    std::string who;
+    std::string client_id;
+};
+using ProbeSaid = std::variant<ProbeChecked, ProbeCalibrated, ProbeChanged, TargetConfirmed>;
+
 /// Called on the web thread; must only post. `answer` may be called on any thread, exactly once.
 struct Api {
     std::function<void(Command, std::function<void(CommandAnswer)> answer)> command;
@@ -117,6 +159,9 @@ struct Api {
         choose_target;
     std::function<void(FactsGiven, std::function<void(CommandAnswer)>)> facts;
     std::function<void(ReminderDone, std::function<void(CommandAnswer)>)> reminder_done;
+    std::function<void(ProbeSaid, std::function<void(CommandAnswer)>)> probe_said;
+    /// The state of all probes, as JSON; answered by the core thread.
+    std::function<void(std::function<void(QueryAnswer)>)> probes;
     /// A short chirp of each sounder in turn; answered when it begins, or is refused.
     std::function<void(std::string who, std::function<void(CommandAnswer)>)> test_sounders;
 };

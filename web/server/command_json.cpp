@@ -8,7 +8,9 @@
 #include <span>
 #include <vector>
 
+#include "web/body_fields.hpp"
 #include "web/flat_object.hpp"
+#include "web/probe_body.hpp"
 
 namespace drumwatch {
 namespace {
@@ -22,71 +24,6 @@ constexpr double kMost_kg = 10'000;
 constexpr double kHighestColour = 10'000;  ///< scales differ; each site has its own meter
 constexpr double kLastSequence =
     9'007'199'254'740'991;  ///< what a JSON number holds exactly (RFC 8259, section 6)
-
-std::size_t characters(const std::string& utf8) {
-    std::size_t count = 0;
-    for (const char c : utf8) count += (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-    return count;
-}
-
-bool is_clean(const std::string& text) {
-    for (const char c : text) {
-        if (static_cast<unsigned char>(c) < 0x20U || c == 0x7F) return false;
-    }
-    return true;
-}
-
-/// Reads fields by name and collects what is wrong with them.
-class Fields {
-  public:
-    Fields(const FlatObject& object, std::span<const std::string_view> known) : object_(object) {
-        std::string list;
-        for (const std::string_view key : known) list += (list.empty() ? "" : ", ") + std::string(key);
-        for (const FlatMember& member : object.members()) {
-            bool expected = false;
-            for (const std::string_view key : known) expected = expected || key == member.key;
-            if (!expected) wrong(member.key, "Unknown key. Known here are " + list + ".");
-        }
-    }
-
-    std::string text(std::string_view key, bool required, std::size_t most) {
-        const FlatValue* value = object_.find(key);
-        if (value == nullptr) {
-            if (required) wrong(key, fmt::format("Missing: text of 1 to {} characters.", most));
-            return {};
-        }
-        const std::string* given = std::get_if<std::string>(value);
-        const bool fits = given != nullptr && characters(*given) <= most && is_clean(*given) &&
-                          !(required && given->empty());
-        if (fits) return *given;
-        wrong(key, fmt::format("Must be text of {} to {} characters on one line.", required ? 1 : 0, most));
-        return {};
-    }
-
-    std::optional<double> number(std::string_view key, bool required, double low, double high) {
-        const FlatValue* value = object_.find(key);
-        if (value == nullptr && !required) return std::nullopt;
-        const double* given = value != nullptr ? std::get_if<double>(value) : nullptr;
-        if (given != nullptr && *given >= low && *given <= high) return *given;
-        wrong(key, fmt::format("{} a number from {} to {}.", value == nullptr ? "Missing:" : "Must be", low,
-                               high));
-        return std::nullopt;
-    }
-
-    bool has(std::string_view key) const { return object_.find(key) != nullptr; }
-    bool is_null(std::string_view key) const {
-        const FlatValue* value = object_.find(key);
-        return value != nullptr && std::holds_alternative<std::nullptr_t>(*value);
-    }
-    void wrong(std::string_view key, std::string what) {
-        mistakes_.push_back({"/" + std::string(key), std::move(what)});
-    }
-    const std::vector<BodyMistake>& mistakes() const { return mistakes_; }
-
-  private:
-    const FlatObject& object_;
-    std::vector<BodyMistake> mistakes_;
-};
 
 std::vector<std::string_view> known_keys(Endpoint endpoint) {
     std::vector<std::string_view> keys = {"client_id", "who"};
@@ -105,7 +42,15 @@ std::vector<std::string_view> known_keys(Endpoint endpoint) {
             return add({"control", "made_at_s", "at_s"});
         case Endpoint::choose_target:
         case Endpoint::reminder_done:
+        case Endpoint::confirm_target:
             return add({"name"});
+        case Endpoint::probe_check:
+            return add({"channel", "method", "is_c", "pressure_hpa", "note"});
+        case Endpoint::probe_calibrate:
+            return add({"channel", "reads_1_c", "is_1_c", "reads_2_c", "is_2_c", "reads_3_c", "is_3_c",
+                        "reads_4_c", "is_4_c", "reads_5_c", "is_5_c", "note"});
+        case Endpoint::probe_change:
+            return add({"channel", "what", "note"});
         case Endpoint::facts:
             return add({"charge_kg", "roasted_kg", "colour"});
         case Endpoint::abort_roast:
@@ -226,14 +171,6 @@ std::optional<Tick> newest_charge(const Snapshot& now) {
     return now.last_verdict ? std::optional(now.last_verdict->charge) : std::nullopt;
 }
 
-Response refusal(const Fields& fields) {
-    std::string detail;
-    for (const BodyMistake& mistake : fields.mistakes()) {
-        detail += (detail.empty() ? "" : " ") + mistake.pointer + ": " + mistake.detail;
-    }
-    return problem(422, detail, fields.mistakes());
-}
-
 TargetChoice read_choice(Fields& fields) {
     TargetChoice choice;
     choice.client_id = fields.text("client_id", true, 64);
@@ -328,6 +265,11 @@ ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::
     if (endpoint == Endpoint::retime_move) return read_retiming(fields, now, tick_ms);
     if (endpoint == Endpoint::facts) return read_facts(fields, parameter);
     if (endpoint == Endpoint::reminder_done) return read_reminder_done(fields);
+    if (is_of_probes(endpoint)) {
+        ProbeSaid said = read_probe_said(endpoint, fields);
+        if (!fields.mistakes().empty()) return refusal(fields);
+        return said;
+    }
     if (endpoint == Endpoint::test_sounders) return read_sounder_test(fields);
     if (endpoint != Endpoint::choose_target) return read_command(endpoint, parameter, fields, now, tick_ms);
     TargetChoice choice = read_choice(fields);

@@ -32,7 +32,7 @@ struct SounderTestAsked {
 
 /// What to do, or the refusal: 400 not JSON, 422 a field is wrong, 409 no roast to count from.
 using ParsedCommand =
-    std::variant<Command, TargetChoice, FactsGiven, SounderTestAsked, ReminderDone, Response>;
+    std::variant<Command, TargetChoice, FactsGiven, SounderTestAsked, ReminderDone, ProbeSaid, Response>;
 
 /// `parameter`: the {id} of the path. Command::tick stays 0: the service stamps it.
 ParsedCommand parse_command(Endpoint endpoint, std::string_view parameter, std::string_view body,

@@ -34,6 +34,11 @@ enum class Endpoint : std::uint8_t {
     abort_roast,
     test_sounders,
     reminder_done,
+    probe_check,
+    probe_calibrate,
+    probe_change,
+    confirm_target,
+    probes,
 };
 
 struct Route {

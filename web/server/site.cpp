@@ -135,6 +135,8 @@ void Site::answer_api(const Request& request, ServerCounts counts, const Answer&
             return reply(health());
         case Endpoint::metrics:
             return reply(fresh(text_response(200, kOpenMetricsType, metrics_text(now_, facts_, counts))));
+        case Endpoint::probes:
+            return api_.probes([reply](QueryAnswer answer) { reply(query_response(std::move(answer))); });
         case Endpoint::query:
             return ask_record(request, reply);
         default:
@@ -171,6 +173,8 @@ void Site::command(const Request& request, const Answer& reply) {
         return api_.test_sounders(std::move(asked->who), std::move(answer));
     if (auto* done = std::get_if<ReminderDone>(&parsed))
         return api_.reminder_done(std::move(*done), std::move(answer));
+    if (auto* said = std::get_if<ProbeSaid>(&parsed))
+        return api_.probe_said(std::move(*said), std::move(answer));
     if (auto* given = std::get_if<FactsGiven>(&parsed))
         return api_.facts(std::move(*given), std::move(answer));
     api_.command(std::move(std::get<Command>(parsed)), std::move(answer));

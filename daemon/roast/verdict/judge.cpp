@@ -129,6 +129,7 @@ Verdict judge(const JudgedBatch& batch, const DeviationSummary& kept) {
     const Target& target = batch.target->target();
     curve_reasons(reasons, kept, target.tolerance, batch.interrupted);
     if (batch.moves) move_reasons(reasons, batch, target.tolerance);
+    if (batch.probe_check_overdue) reasons.add(VerdictRule::probe_check_overdue, Disposition::taste);
     if (target.status != TargetStatus::approved) {
         const auto calls_for = batch.judge_trial ? Disposition::clear : Disposition::unjudged;
         reasons.add(VerdictRule::trial_target, calls_for, static_cast<double>(target.status));

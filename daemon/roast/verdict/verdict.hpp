@@ -22,7 +22,8 @@ struct JudgedBatch {
     std::array<bool, kControls> control_known{true, true};  ///< a level was read or a move made in this batch
     bool interrupted = false;
     std::optional<double> idle_s;  ///< from the drop before to this charge, where it is known
-    bool judge_trial = false;      ///< a rerun judges against a trial target too, and says so
+    bool probe_check_overdue = false;
+    bool judge_trial = false;  ///< a rerun judges against a trial target too, and says so
 };
 
 /// The gravest reason stands first; `unjudged` only where nothing graver is known.

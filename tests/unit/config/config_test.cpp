@@ -90,6 +90,9 @@ TEST_CASE("config: every key is read") {
     CHECK(config.channels[1].twin == std::uint8_t{3});
     CHECK(config.channels[1].twin_limit_milli == 6'000);
     CHECK(!config.channels[3].twin);
+    CHECK(config.probes.check_every_days == 180);
+    CHECK(config.probes.altitude_m == 120);
+    CHECK(config.probes.largest_correction_milli == 4'000);
     CHECK(config.channels[2].unit == Unit::percent);
     REQUIRE(config.sounders.size() == 1);
     CHECK(config.sounders[0].coil == CoilConfig{0, 4});

@@ -39,7 +39,7 @@ struct Poll {
 Poll poll(BusSensors& sensors, const BusConfig& bus, std::string_view line, std::int64_t now_ms) {
     Poll poll;
     for (const ChannelSource& channel : bus.channels)
-        poll.readings.push_back(decode_text(channel, line, ','));
+        poll.readings.push_back(reading_of(channel, line));
     poll.complaint = sensors.complete(poll.readings, now_ms);
     return poll;
 }
@@ -97,7 +97,7 @@ TEST_CASE("a cold junction read in an earlier poll counts until it is too old") 
     const BusConfig bus = terminals_bus();
     BusSensors sensors(bus);
     const auto hot_alone = [&](std::int64_t now_ms) {
-        std::vector<Reading> readings{decode_text(bus.channels[0], "8.296", ',')};
+        std::vector<Reading> readings{reading_of(bus.channels[0], "8.296")};
         sensors.complete(readings, now_ms);
         return readings[0].quality;
     };
@@ -188,9 +188,9 @@ TEST_CASE("a counter that stands still from the beginning is a drum that stands,
 TEST_CASE("a count that is no whole number is a bad reply") {
     ChannelSource channel = text_channel(2, 1);
     channel.sensor = PulseSource{4, true, 32};
-    CHECK(decode_text(channel, "12.5", ',').quality == Quality::bad_reply);
-    CHECK(decode_text(channel, "99999999999", ',').quality == Quality::bad_reply);
-    CHECK(decode_text(channel, "4294967295", ',').quality == Quality::good);
+    CHECK(reading_of(channel, "12.5").quality == Quality::bad_reply);
+    CHECK(reading_of(channel, "99999999999").quality == Quality::bad_reply);
+    CHECK(reading_of(channel, "4294967295").quality == Quality::good);
 }
 
 TEST_CASE("drivers give whole readings: the cold junction and the counter of one bus") {

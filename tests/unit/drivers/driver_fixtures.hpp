@@ -4,9 +4,11 @@
 #include <cstdint>
 #include <functional>
 #include <string>
+#include <string_view>
 #include <utility>
 
 #include "drivers/bus.hpp"
+#include "drivers/links/text_line.hpp"
 #include "support/raw_server.hpp"
 
 namespace drumwatch {
@@ -25,6 +27,12 @@ inline ChannelSource text_channel(std::uint8_t index, int field, std::string ope
     channel.channel = index;
     channel.text = TextSource{field, std::move(open_text)};
     return channel;
+}
+
+/// What that channel reads of a line with commas.
+inline Reading reading_of(const ChannelSource& channel, std::string_view line) {
+    const BusConfig bus;
+    return read_text(channel, bus, open_line(bus, line)).reading;
 }
 
 inline BusConfig modbus_bus(std::uint16_t port, std::vector<ChannelSource> channels,

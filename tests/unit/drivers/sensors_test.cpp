@@ -17,7 +17,7 @@ Reading decoded(const SensorSource& sensor, std::string_view number, SourceUnit 
     ChannelSource channel = text_channel(3, 1, "open");
     channel.sensor = sensor;
     channel.unit = unit;
-    return decode_text(channel, number, ',');
+    return reading_of(channel, number);
 }
 
 bool is(const Reading& reading, Milli milli) {
