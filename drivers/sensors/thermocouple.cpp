@@ -60,6 +60,9 @@ constexpr Emf direct_polynomial(double celsius) {
 constexpr double kNoBump = -18;
 constexpr double kWholeBump = -1000;  // beyond this exp() is zero
 
+/// Each step of Newton's method leaves about the square of the one before: 1e-8 degrees and less.
+constexpr double kSettled_c = 1e-4;
+
 template <typename Type>
 [[gnu::always_inline]] inline Emf direct(double celsius, double least_exponent) {
     Emf emf = direct_polynomial<Type>(celsius);
@@ -94,19 +97,23 @@ bool in_range(double millivolts) {
 }
 
 /// Where the published inverse does not reach, and the curve may be nearly flat: Newton's method kept between
-/// two temperatures that enclose the answer; a step that would leave them is replaced by the middle.
+/// two temperatures that enclose the answer; a step that would leave them is replaced by the middle. It
+/// begins on a parabola with its foot at the cold end, which is what the curves nearly are there.
 template <typename Type>
 double search(double millivolts) {
+    constexpr ThermocouplePiece kFirst = first_of(Type::inverse);
+    constexpr double kFirst_c = polynomial_of(kFirst.coefficients, kFirst.low);
+    constexpr double kLow_mv = range_of<Type>().low_mv;
     double low = first_of(Type::direct).low;
-    double high = last_of(Type::direct).high;
-    if (millivolts <= range_of<Type>().low_mv) return low;
-    double celsius = polynomial_of(first_of(Type::inverse).coefficients, first_of(Type::inverse).low);
+    double high = kFirst_c + 1;  // more than the published inverse may be off
+    if (millivolts <= kLow_mv) return low;
+    double celsius = low + (kFirst_c - low) * std::sqrt((millivolts - kLow_mv) / (kFirst.low - kLow_mv));
     for (int i = 0; i < 60; ++i) {
         const Emf emf = direct<Type>(celsius, kNoBump);
         (emf.millivolts < millivolts ? low : high) = celsius;
         double next = celsius - (emf.millivolts - millivolts) / emf.slope;
         if (!(next >= low && next <= high)) next = (low + high) / 2;
-        const bool settled = std::fabs(next - celsius) < 1e-9;
+        const bool settled = std::fabs(next - celsius) < kSettled_c;
         celsius = next;
         if (settled) break;
     }
