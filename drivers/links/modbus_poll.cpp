@@ -59,7 +59,10 @@ Result<Done> ModbusPoll::open() {
     Result<Done> opened = transport_->open();
     if (!opened) return opened;
     groups_ = plan_reads(bus_);
-    for (ModbusUnit& unit : units_) unit.end_rest();
+    for (ModbusUnit& unit : units_) {
+        if (transport_->opens_anew()) unit.forget();
+        unit.end_rest();
+    }
     return opened;
 }
 

@@ -32,6 +32,8 @@ class ModbusTransport {
     /// One question and its whole answer within the unit's time-out. What the reply points to lives until the
     /// next call. A transport that can't go on after a fault has closed itself.
     virtual ModbusReply ask(const ModbusQuestion& question, const ModbusUnit& unit) = 0;
+    /// Whether nothing that was asked before an opening can be answered after it.
+    virtual bool opens_anew() const = 0;
     /// Answers that came too late and were thrown away, since this was asked last.
     virtual std::uint32_t take_late() = 0;
 };

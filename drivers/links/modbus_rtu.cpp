@@ -88,6 +88,7 @@ class RtuTransport final : public ModbusTransport {
     }
     bool is_open() const override { return context_ != nullptr; }
     ModbusReply ask(const ModbusQuestion& question, const ModbusUnit& unit) override;
+    bool opens_anew() const override { return false; }  // the line is the same
     std::uint32_t take_late() override { return std::exchange(late_, 0); }
 
   private:

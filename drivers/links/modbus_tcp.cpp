@@ -48,6 +48,7 @@ class TcpTransport final : public ModbusTransport {
     void close() override { context_.reset(); }
     bool is_open() const override { return context_ != nullptr; }
     ModbusReply ask(const ModbusQuestion& question, const ModbusUnit& unit) override;
+    bool opens_anew() const override { return true; }
     std::uint32_t take_late() override { return 0; }  // a late answer takes its connection with it
 
   private:

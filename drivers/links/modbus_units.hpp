@@ -47,6 +47,8 @@ class ModbusUnit {
     void failed(LinkFault fault, Clock::time_point now);
     /// A new opening of the link asks everybody at once; what is owed stays owed.
     void end_rest() { not_before_ = {}; }
+    /// What it owes can't come any more.
+    void forget() { fault_ = LinkFault::none; }
 
   private:
     std::uint8_t unit_id_;

@@ -117,6 +117,7 @@ class Answers final : public ModbusTransport {
     }
     void close() override { open_ = false; }
     bool is_open() const override { return open_; }
+    bool opens_anew() const override { return !wire_.rtu; }
     std::uint32_t take_late() override { return 0; }
     ModbusReply ask(const ModbusQuestion& question, const ModbusUnit&) override {
         if (at_ >= bytes_.size()) {
