@@ -269,7 +269,10 @@ bool compare(const char* name, const Wire& wire, int rounds) {
 int count_only(const Wire& wire, int polls) {
     const auto driver = make_driver(wire.bus, 1);
     demand(driver->open().ok(), "the driver can't open");
-    for (int i = 0; i < polls; ++i) demand(driver_polls(*driver), "a poll failed");
+    for (int i = 0; i < polls; ++i) {
+        std::this_thread::sleep_for(kBetween);
+        demand(driver_polls(*driver), "a poll failed");
+    }
     return 0;
 }
 
