@@ -45,10 +45,12 @@ TEST_CASE("every kind of link fault has a name of its own and says what to look 
 }
 
 TEST_CASE("a host counts faults by kind and by channel and keeps what came") {
-    // Unit 1 answers well, unit 2 refuses, and a float of unit 1 has its words swapped.
+    // Unit 1 answers well, unit 2 refuses; of unit 1 a float has its words swapped and another is not a
+    // number.
     RtuSlave slave([](RtuSlave::Line& line, const Bytes& request) {
         if (request[0] == 2) return line.send(rtu_refusal(request, 4));
         if (request[3] == 40) return line.send(with_crc({1, 4, 4, 0x80, 0x00, 0x43, 0x3B}));
+        if (request[3] == 60) return line.send(with_crc({1, 4, 4, 0x7F, 0xC0, 0x00, 0x00}));
         line.send(rtu_answer(request, 205));
     });
     BusConfig bus;
@@ -57,7 +59,8 @@ TEST_CASE("a host counts faults by kind and by channel and keeps what came") {
     bus.device = slave.path();
     bus.timeout_ms = 2000;
     bus.channels = {modbus_channel(3, RegisterTable::input, 0), modbus_channel(4, RegisterTable::input, 0),
-                    modbus_channel(5, RegisterTable::input, 40, DataType::float32)};
+                    modbus_channel(5, RegisterTable::input, 40, DataType::float32),
+                    modbus_channel(6, RegisterTable::input, 60, DataType::float32)};
     bus.channels[1].modbus->unit_id = 2;
     bus.channels[2].span_low_milli = 0;
     bus.channels[2].span_high_milli = 500'000;
@@ -71,11 +74,12 @@ TEST_CASE("a host counts faults by kind and by channel and keeps what came") {
     const BusCounters counters = host.counters();
     CHECK(of(counters.faults, LinkFault::exception) == 4);
     CHECK(of(counters.faults, LinkFault::swapped_words) == 4);
-    CHECK(counters.bad_replies == 8);
+    CHECK(of(counters.faults, LinkFault::no_number) == 4);
+    CHECK(counters.bad_replies == 12);
     CHECK(counters.median_round_trip_us > 0);
     CHECK(counters.median_round_trip_us <= counters.worst_round_trip_us);
     const auto channels = host.channels();
-    REQUIRE(channels.size() == 3);
+    REQUIRE(channels.size() == 4);
     CHECK(channels[0].channel == 3);
     CHECK(channels[0].readings == 4);
     CHECK(channels[0].newest.quality == Quality::good);
@@ -88,6 +92,8 @@ TEST_CASE("a host counts faults by kind and by channel and keeps what came") {
     CHECK(channels[2].newest.quality == Quality::bad_reply);
     CHECK(channels[2].raw.kind == RawValue::Kind::two_words);
     CHECK(channels[2].raw.words == std::array<std::uint16_t, 2>{0x8000, 0x433B});
+    CHECK(of(channels[3].faults, LinkFault::no_number) == 4);
+    CHECK(channels[3].raw.words[0] == 0x7FC0);
     CHECK(channels[2].at.time_since_epoch().count() > 0);
 }
 
