@@ -59,7 +59,7 @@ inline constexpr BadRow kBadRows[] = {
     {R"~("name": "logger")~", R"~("name": "controller")~",
      R"~(5:14: /buses/1/name: "controller" names another bus already
 9:32: /channels/1/bus: there is no bus "logger"; the buses are "controller", "controller" or "line"
-10:761: /channels/9/bus: there is no bus "logger"; the buses are "controller", "controller" or "line")~"},
+10:1638: /channels/14/bus: there is no bus "logger"; the buses are "controller", "controller" or "line")~"},
     {R"~("name": "exhaust")~", R"~("name": "bean")~",
      R"~(9:14: /channels/1/name: "bean" names another channel already
 15:21: /alarms/exhaust_high: no channel is called "exhaust": there is nothing to watch
@@ -354,7 +354,7 @@ inline constexpr BadRow kBadRows[] = {
      R"~(5:378: /buses/2/units/0/pause: is not a known key; did you mean "pause_ms"?)~"},
     {R"~("address": 0, "unit_id": 3)~", R"~("address": 0, "unit_id": 255)~",
      R"~(5:356: /buses/2/units/0/unit_id: is 3, and no channel or button of bus "line" is on that unit
-10:1612: /channels/13/modbus/unit_id: is 255; on a serial line 1 to 247 would be right)~"},
+10:1609: /channels/13/modbus/unit_id: is 255; on a serial line 1 to 247 would be right)~"},
     {R"~("decimal": "comma")~", R"~("decimal": ",")~",
      R"~(5:148: /buses/1/decimal: is ","; "point" or "comma" would be right)~"},
     {R"~("delimiter": ";", "timeout_ms": 3000)~", R"~("timeout_ms": 3000)~",
@@ -370,13 +370,13 @@ inline constexpr BadRow kBadRows[] = {
     {R"~("poll": "READ\r\n")~", R"~("poll": 5)~",
      R"~(5:197: /buses/1/poll: must be 1 to 64 plain characters in quotes, with the line end that the device wants, such as "READ\r\n")~"},
     {R"~("key": "feed")~", R"~("key": "feed=")~",
-     R"~(10:1680: /channels/14/text/key: is "feed="; what stands before the "=" or ":", without blanks at its ends, would be right)~"},
+     R"~(10:1677: /channels/14/text/key: is "feed="; what stands before the "=" or ":", without blanks at its ends, would be right)~"},
     {R"~("key": "feed")~", R"~("key": "feed", "field": 3)~",
-     R"~(10:1672: /channels/14/text: give either "field" (its number, from 1) or "key" (of key=value or key:value))~"},
+     R"~(10:1669: /channels/14/text: give either "field" (its number, from 1) or "key" (of key=value or key:value))~"},
     {R"~("key": "feed")~", R"~("key": "a;b")~",
-     R"~(10:1680: /channels/14/text/key: has the delimiter of bus "logger" in it)~"},
+     R"~(10:1677: /channels/14/text/key: has the delimiter of bus "logger" in it)~"},
     {R"~("suffix": "g/s")~", R"~("suffix": "2m")~",
-     R"~(10:1698: /channels/14/text/suffix: is "2m"; a unit that begins like no number, without blanks at its ends, such as "C" would be right)~"},
+     R"~(10:1695: /channels/14/text/suffix: is "2m"; a unit that begins like no number, without blanks at its ends, such as "C" would be right)~"},
     {R"~("kind": "modbus_rtu", "device": "/dev/serial/by-id/line")~", R"~("kind": "modbus_rtu")~",
      R"~(5:210: /buses/2/device: is missing; a modbus_rtu bus needs it)~"},
 };
