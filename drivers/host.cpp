@@ -19,7 +19,7 @@ using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
 constexpr double kFirstPauseMs = 250;
-constexpr double kLongestPauseMs = 5000;
+constexpr double kLongestPauseMs = 1500;
 constexpr double kShortestPauseMs = 50;
 
 struct CoilJob {

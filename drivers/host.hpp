@@ -5,7 +5,7 @@
 // thread: they must only post. A request while a poll is running is refused (returns false): a slow device
 // never builds up a queue. Nothing is thrown out of here, whatever a driver does.
 //
-// Reconnection is the host's own affair and goes on without requests: pauses of 0.25 s growing to 5 s (real
+// Reconnection is the host's own affair and goes on without requests: pauses of 0.25 s growing to 1.5 s (real
 // time, divided by `speed`, never below 50 ms), back to the first after a poll that found the link up, or
 // heard something all the same. A pause ends early only for stop().
 #pragma once

@@ -9,25 +9,30 @@ namespace drumwatch {
 template <typename T>
 class RingBuffer {
   public:
-    explicit RingBuffer(std::size_t capacity) : items_(capacity) {}
-    std::size_t capacity() const { return items_.size(); }
+    explicit RingBuffer(std::size_t capacity) : items_(capacity), capacity_(capacity) {}
+    std::size_t capacity() const { return capacity_; }
     std::size_t size() const { return size_; }
     void clear() { size_ = 0; }
     void push(const T& item) {
-        items_[next_] = item;
-        next_ = (next_ + 1) % items_.size();
-        if (size_ < items_.size()) ++size_;
+        items_[place_of(size_)] = item;
+        if (size_ < capacity_)
+            ++size_;
+        else
+            first_ = place_of(1);
     }
     /// 0 is the oldest that is still held.
-    const T& operator[](std::size_t i) const {
-        const std::size_t place = next_ + items_.size() - size_ + i;
-        return items_[place < items_.size() ? place : place - items_.size()];
-    }
+    const T& operator[](std::size_t i) const { return items_[place_of(i)]; }
     const T& back() const { return (*this)[size_ - 1]; }
 
   private:
+    std::size_t place_of(std::size_t i) const {
+        const std::size_t place = first_ + i;
+        return place < capacity_ ? place : place - capacity_;
+    }
+
     std::vector<T> items_;
-    std::size_t next_ = 0;
+    std::size_t capacity_;
+    std::size_t first_ = 0;
     std::size_t size_ = 0;
 };
 

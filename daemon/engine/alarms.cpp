@@ -5,15 +5,6 @@
 
 namespace drumwatch {
 
-namespace {
-
-/// A fault of the probe itself: a silent bus has an alarm of its own.
-bool is_fault(Quality quality) {
-    return !has_value(quality) && quality != Quality::never_read && quality != Quality::bus_silent;
-}
-
-}  // namespace
-
 ProbeInput Engine::probe(Role role, Tick now) const {
     const ChannelState* state = channel(role);
     if (!state) return {};
@@ -45,7 +36,7 @@ RoastInput Engine::roast_input(Tick now, bool all) const {
     roast.burner = move_detectors_[static_cast<std::size_t>(Control::burner)].level();
     if (!recent_moves_.empty()) roast.since_move_s = seconds_between(recent_moves_.back().at, now);
     if (const auto* exhaust = channel(Role::exhaust)) {
-        if (const auto line = exhaust->smoother.at(now)) roast.exhaust_rise_per_min = line->per_second * 60;
+        if (const auto& line = exhaust->line) roast.exhaust_rise_per_min = line->per_second * 60;
     }
     return roast;
 }
@@ -64,13 +55,8 @@ AlarmInputs Engine::alarm_inputs(Tick now) const {
     inputs.clock_unsynchronised = bad(Health::clock_unsynchronised);
     inputs.clock_stepped = bad(Health::clock_stepped);
     inputs.processor_hot = bad(Health::processor_hot);
-    const auto& bean = roles_[static_cast<std::size_t>(Role::bean)];
-    for (std::size_t i = 0; i < channels_.size(); ++i) {
-        const auto bit = static_cast<std::uint16_t>(1u << i);
-        if (channels_[i].quality == Quality::bus_silent) inputs.silent_channels |= bit;
-        const bool faulty = is_fault(channels_[i].quality) && bean != i;
-        if (faulty || channels_[i].doubt != ProbeDoubt::none) inputs.faulty_channels |= bit;
-    }
+    inputs.silent_channels = silent_channels_;
+    inputs.faulty_channels = faulty_channels_;
     add_probes(inputs, now, all);
     if (cooling_) inputs.cooling_s = seconds_between(cooling_->since, now);
     inputs.roasting = roasting_;

@@ -43,6 +43,7 @@ Engine::Engine(Begin begin)
       failed_sounders_(begin_.carried.failed_sounders) {
     for (const Channel& channel : begin_.settings.channels)
         channels_.emplace_back(Validator(channel), Smoother(channel.probe_lag_ms));
+    know_heated();
     for (std::size_t role = 0; role < roles_.size(); ++role)
         roles_[role] = find_role(begin_.settings.channels, static_cast<Role>(role));
     events_.reserve(kEventsAtOnce);
@@ -145,6 +146,7 @@ void Engine::note_quality(std::size_t index, Quality quality, Tick now) {
     ChannelState& state = channels_[index];
     if (state.quality == quality) return;
     state.quality = quality;
+    rate(index);
     Event& event = say(EventKind::quality_changed, now, now);
     event.index = static_cast<std::int16_t>(index);
     event.value_milli = static_cast<Milli>(quality);
@@ -157,17 +159,20 @@ void Engine::take_in(const Frame& frame) {
         const Sample& sample = frame.samples[i];
         ChannelState& state = channels_[i];
         Quality quality = state.validator.judge(sample, frame.tick);
-        quality = beside_others(i, quality, sample, frame.tick);
+        if (state.heated) quality = beside_others(i, quality, sample, frame.tick);
         if (bean == i) quality = unless_frozen(quality, sample, frame.tick);
         note_quality(i, quality, frame.tick);
         if (has_value(state.quality)) state.value_milli = sample.value_milli;
-        if (!sample.fresh) continue;
-        state.fresh_at = frame.tick;
-        state.ever_fresh = true;
-        const bool smooths = begin_.settings.channels[i].unit == Unit::celsius && has_value(state.quality);
-        if (smooths) state.smoother.add(frame.tick, sample.value_milli);
+        const bool celsius = begin_.settings.channels[i].unit == Unit::celsius;
+        if (sample.fresh) {
+            state.fresh_at = frame.tick;
+            state.ever_fresh = true;
+            if (celsius && has_value(state.quality)) state.smoother.add(frame.tick, sample.value_milli);
+        }
+        if (celsius) state.line = state.smoother.at(frame.tick);
     }
-    doubt_probes(frame);
+    doubt_probes(frame.tick);
+    if (++second_phase_ == each_second_) second_phase_ = 0;
 }
 
 BeanTick Engine::bean_tick(const Frame& frame) const {
@@ -179,7 +184,7 @@ BeanTick Engine::bean_tick(const Frame& frame) const {
     bean.fresh = frame.samples[*index].fresh;
     bean.quality = state.quality;
     bean.raw_c = from_milli(state.value_milli);
-    bean.line = state.smoother.at(frame.tick);
+    bean.line = state.line;
     return bean;
 }
 

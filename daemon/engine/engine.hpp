@@ -50,10 +50,14 @@ class Engine {
         ChannelState(Validator judge, Smoother smooth) : validator(judge), smoother(smooth) {}
         Validator validator;
         Smoother smoother;
-        Quality quality = Quality::good;  ///< before the first frame: what is good then is no news
+        std::optional<Smoother::Line> line;  ///< at this tick
+        Quality quality = Quality::good;     ///< before the first frame: what is good then is no news
         Milli value_milli = 0;
         Tick fresh_at;
         bool ever_fresh = false;
+        bool heated = false;  ///< stands in the machine's heat: watched beside the others
+        bool has_twin = false;
+        std::size_t looked_at_in = 0;  ///< which tick of a second
         ProbeWatch watch;
         Quality watched = Quality::never_read;  ///< by `watch`, of the newest fresh reading
         NoiseWatch noise;
@@ -69,8 +73,11 @@ class Engine {
     // probes.cpp: what the machine's probes say of each other
     Quality unless_frozen(Quality judged, const Sample& sample, Tick now);
     Quality beside_others(std::size_t channel, Quality judged, const Sample& sample, Tick now);
-    Surroundings around(std::size_t channel) const;
-    void doubt_probes(const Frame& frame);
+    void rate(std::size_t channel);
+    void feel_heat(Tick now);
+    Surroundings around(std::size_t channel, Tick now);
+    void doubt_probes(Tick now);
+    void know_heated();
     void doubt_twin(std::size_t channel, Tick now);
 
     // engine.cpp
@@ -121,8 +128,8 @@ class Engine {
 
     // picture.cpp: the snapshot
     void draw(Tick now);
-    ChannelView view_of(const ChannelState& state, Tick now) const;
-    ReadyView ready(Tick now) const;
+    void show(const ChannelState& state, Tick now, ChannelView& view) const;
+    ReadyView ready() const;
     void prompt_charge(const Batch& batch, Tick now);
     void draw_prompts(Tick now);
 
@@ -134,6 +141,18 @@ class Engine {
     Begin begin_;
     std::vector<ChannelState> channels_;
     StandStill bean_still_;
+    std::uint16_t silent_channels_ = 0;  ///< bits, as the alarms judge them
+    std::uint16_t faulty_channels_ = 0;
+    std::size_t each_second_ = 4;   ///< ticks
+    std::size_t second_phase_ = 0;  ///< which of them this is: what is calm is looked at once a second
+    static constexpr double kNone_c = -1000;
+    struct Heat {
+        Tick at{-1};
+        double room_c = 25;
+        double hottest_c = kNone_c;  ///< of the machine's good probes
+        double second_c = kNone_c;
+        std::optional<std::size_t> hottest;  ///< which channel has it
+    } heat_;
     std::array<std::optional<std::size_t>, kRoles> roles_;  ///< which channel plays each
     AlarmBook alarms_;
     ChargeDetector charge_;

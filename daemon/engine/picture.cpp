@@ -27,18 +27,16 @@ void prompt(FixedList<PromptView, N>& prompts, PromptKind kind, std::optional<do
 }
 }  // namespace
 
-ChannelView Engine::view_of(const ChannelState& state, Tick now) const {
-    ChannelView view;
+void Engine::show(const ChannelState& state, Tick now, ChannelView& view) const {
     view.value_milli = state.value_milli;
     view.quality = state.quality;
-    view.age_ms = state.ever_fresh ? now - state.fresh_at : -1;
-    if (const auto line = state.smoother.at(now); line && has_value(state.quality))
-        view.rise_per_min = line->per_second * 60;
     view.doubt = state.doubt;
-    return view;
+    view.age_ms = state.ever_fresh ? now - state.fresh_at : -1;
+    view.rise_per_min.reset();
+    if (state.line && has_value(state.quality)) view.rise_per_min = state.line->per_second * 60;
 }
 
-ReadyView Engine::ready(Tick now) const {
+ReadyView Engine::ready() const {
     ReadyView view;
     if (target_) view.charge_c = target_->charge_c();
     if (roasting_) {  // nobody charges now: the rest is looked at once the drum is empty
@@ -47,7 +45,7 @@ ReadyView Engine::ready(Tick now) const {
     }
     if (!target_) view.missing |= kMissingTarget;
     const auto* bean = channel(Role::bean);
-    const auto line = bean ? bean->smoother.at(now) : std::nullopt;
+    const auto line = bean ? bean->line : std::nullopt;
     if (!bean || !has_value(bean->quality) || !line) {
         view.missing |= kMissingBeanReading;
     } else if (view.charge_c) {
@@ -121,7 +119,7 @@ void Engine::draw(Tick now) {
     snapshot_.sequence = static_cast<std::uint64_t>(now.ms / begin_.settings.tick_ms) + 1;
     snapshot_.tick = now;
     snapshot_.channels = static_cast<std::uint8_t>(channels_.size());
-    for (std::size_t i = 0; i < channels_.size(); ++i) snapshot_.channel[i] = view_of(channels_[i], now);
+    for (std::size_t i = 0; i < channels_.size(); ++i) show(channels_[i], now, snapshot_.channel[i]);
     snapshot_.cooling = cooling_;
     snapshot_.target = target_ ? target_->pointer() : nullptr;
     snapshot_.last_verdict = last_verdict_;
@@ -158,7 +156,7 @@ void Engine::draw(Tick now) {
         moves_drawn_.reset();
         snapshot_.fan.clear();
     }
-    snapshot_.ready = ready(now);
+    snapshot_.ready = ready();
     snapshot_.alarms = alarms_.present();
     if (snapshot_.put_aside_notes != alarms_.notes()) snapshot_.put_aside_notes = alarms_.notes();
     snapshot_.alarm_flood = alarms_.flood();

@@ -177,6 +177,13 @@ std::vector<std::string> BusRoom::complaints() const {
     return sentences;
 }
 
+std::vector<BusRoom::LinkState> BusRoom::links() const {
+    std::vector<LinkState> links;
+    for (const Bus& bus : buses_)
+        links.push_back({bus.host->config().name, bus.silent, bus.host->counters(), bus.host->channels()});
+    return links;
+}
+
 std::vector<std::string> BusRoom::names() const {
     std::vector<std::string> names;
     for (const Bus& bus : buses_) names.push_back(bus.host->config().name);

@@ -55,6 +55,14 @@ class BusRoom {
 
     std::vector<std::string> complaints() const;  ///< one sentence a silent bus or button that can't be read
     std::vector<std::string> names() const;
+    /// Each as its thread has counted it by now.
+    struct LinkState {
+        std::string bus;
+        bool silent = false;
+        BusCounters counters;
+        std::vector<ChannelCounters> channels;
+    };
+    std::vector<LinkState> links() const;
 
   private:
     static constexpr std::size_t kTrips = 16;

@@ -217,7 +217,7 @@ class Station final : public LiveStation {
             probes_.take_saying(said, answer);
         });
         api.probes = on_core([this](const QueryDesk::Answer& answer) {
-            answer({200, "application/json", probes_.json(engine_.snapshot()), ""});
+            answer({200, "application/json", probes_.json(engine_.snapshot(), buses_.links()), ""});
         });
         api.test_sounders = on_core([this](const std::string& who, const CommandDesk::Answer& answer) {
             answer(sounders_.test(engine_.snapshot(), who));

@@ -17,6 +17,7 @@
 #include "core/snapshot.hpp"
 #include "drivers/sensors/calibration.hpp"
 #include "record/recorder.hpp"
+#include "service/bus_room.hpp"
 #include "service/latest_readings.hpp"
 #include "web/api.hpp"
 
@@ -50,7 +51,7 @@ class ProbeDesk {
     void stands(bool overdue) { overdue_ = overdue; }
     void take_saying(const ProbeSaid& said, const Answer& answer);
     /// GET /api/probes.
-    std::string json(const Snapshot& now) const;
+    std::string json(const Snapshot& now, const std::vector<BusRoom::LinkState>& links) const;
 
     /// As in the configuration.
     const std::vector<ProbeHistory>& histories() const { return histories_; }

@@ -1,4 +1,6 @@
 // GET /api/probes.
+#include <fmt/format.h>
+
 #include <nlohmann/json.hpp>
 
 #include "drivers/sensors/boiling_point.hpp"
@@ -37,14 +39,75 @@ Json points_json(const Calibration& calibration) {
     return points;
 }
 
+/// What a device printed may be anything.
+std::string printable(std::string_view text) {
+    std::string clean;
+    for (const char byte : text) clean += byte >= ' ' && byte <= '~' ? byte : '?';
+    return clean;
+}
+
 template <typename T>
 Json or_null(const std::optional<T>& value) {
     return value ? Json(*value) : Json(nullptr);
 }
 
+/// Only the kinds that there were.
+Json faults_json(const FaultCounts& counts) {
+    Json faults = Json::object();
+    for (std::size_t i = 1; i < counts.size(); ++i)
+        if (counts[i] > 0) faults[std::string(name(static_cast<LinkFault>(i)))] = counts[i];
+    return faults;
+}
+
+Json raw_json(const RawValue& raw) {
+    switch (raw.kind) {
+        case RawValue::Kind::one_word:
+            return fmt::format("{:04X}", raw.words[0]);
+        case RawValue::Kind::two_words:
+            return fmt::format("{:04X} {:04X}", raw.words[0], raw.words[1]);
+        case RawValue::Kind::text:
+            return printable(raw.text());
+        case RawValue::Kind::none:
+            break;
+    }
+    return nullptr;
+}
+
+double ms_of(std::int64_t us) { return static_cast<double>(us) / 1000; }
+
+Json link_json(const BusRoom::LinkState& link) {
+    const BusCounters& counted = link.counters;
+    Json json = {{"bus", link.bus},
+                 {"silent", link.silent},
+                 {"polls", counted.polls},
+                 {"reconnects", counted.reconnects},
+                 {"round_trip_median_ms", ms_of(counted.median_round_trip_us)},
+                 {"round_trip_worst_ms", ms_of(counted.worst_round_trip_us)},
+                 {"faults", faults_json(counted.faults)},
+                 {"complaint", counted.complaint},
+                 {"look_first", Json::array()}};
+    for (std::size_t i = 1; i < counted.faults.size(); ++i)
+        if (counted.faults[i] > 0)
+            json["look_first"].push_back(std::string(look_first(static_cast<LinkFault>(i))));
+    return json;
+}
+
+/// What its link says of a channel.
+void add_wire(Json& probe, std::size_t channel, const std::vector<BusRoom::LinkState>& links) {
+    for (const BusRoom::LinkState& link : links) {
+        for (const ChannelCounters& counted : link.channels) {
+            if (counted.channel != channel) continue;
+            probe["bus"] = link.bus;
+            probe["readings"] = counted.readings;
+            probe["raw"] = raw_json(counted.raw);
+            probe["faults"] = faults_json(counted.faults);
+        }
+    }
+}
+
 }  // namespace
 
-std::string ProbeDesk::json(const Snapshot& now) const {
+std::string ProbeDesk::json(const Snapshot& now, const std::vector<BusRoom::LinkState>& links) const {
     Json probes = Json::array();
     for (std::size_t i = 0; i < channels_.size(); ++i) {
         if (channels_[i].unit != Unit::celsius) continue;
@@ -59,13 +122,17 @@ std::string ProbeDesk::json(const Snapshot& now) const {
              {"last_check", check_json(histories_[i].last_check)},
              {"check_due_days", or_null(due_in_days(i))},
              {"epoch", epoch_json(histories_[i].epoch)}});
+        add_wire(probes.back(), i, links);
     }
+    Json wires = Json::array();
+    for (const BusRoom::LinkState& link : links) wires.push_back(link_json(link));
     const auto pressure = rules_.altitude_m ? standard_pressure_hpa(*rules_.altitude_m) : std::nullopt;
     const Json site = {{"check_every_days", or_null(rules_.check_every_days)},
                        {"altitude_m", or_null(rules_.altitude_m)},
                        {"boiling_point_c", pressure ? or_null(boiling_point_c(*pressure)) : Json(nullptr)},
                        {"largest_correction_c", from_milli(rules_.largest_correction_milli)}};
-    return Json{{"probes", probes}, {"site", site}}.dump();
+    return Json{{"probes", probes}, {"site", site}, {"links", wires}}.dump(-1, ' ', false,
+                                                                           Json::error_handler_t::replace);
 }
 
 }  // namespace drumwatch

@@ -9,7 +9,7 @@ namespace {
 using std::chrono::milliseconds;
 
 constexpr milliseconds kLongestRest(5000);
-constexpr int kMostDoublings = 4;
+constexpr int kMostDoublings = 2;
 constexpr double kShortestTimeout_ms = 50;
 
 milliseconds scaled(std::int64_t simulated_ms, double least_ms, double per_simulated) {

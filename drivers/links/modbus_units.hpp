@@ -3,8 +3,9 @@
 // PURE; one thread; time is handed in.
 //
 // A unit that missed answers is asked less often, so that its time-outs don't eat the time of the others: not
-// at all for 2, 4, 8 and 16 times its time-out after the second, third ... miss in a row, at most 5 s
-// (judgement, no source). After one miss it is asked again at once.
+// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most 5 s (judgement,
+// no source: a unit that is back is heard again within 2 s, and a dead one takes a fifth of the bus's time).
+// After one miss it is asked again at once.
 //
 // On a line without numbers of questions (RTU) a late answer looks like the answer to the next question. So a
 // unit that owes an answer is out of step: the next question to it is one whose answer has a length that no

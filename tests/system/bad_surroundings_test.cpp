@@ -357,7 +357,7 @@ TEST_CASE("init at a terminal asks again for what can't be right, and keeps the 
     for (const char* answer : {"Mill", "",  "none", "none",     "192.168.10.31:1502",  // a link there must be
                                "-1",   "4", "5",    "x",        "0",
                                "1",    "0", "0.1",  // bean, exhaust, burner, airflow, scale
-                               "K",    "F", "bean", "bean:230", "240",
+                               "R",    "F", "bean", "bean:230", "240",
                                "225",  "",  "",     "0"})
         person.write(std::string(answer) + "\n");
     const std::string said = person.read_rest(30s);

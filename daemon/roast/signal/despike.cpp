@@ -10,7 +10,10 @@ namespace {
 constexpr double kSteepest = 12;  // C/s, and thousandths a millisecond
 constexpr std::int64_t kTrendMs = 1'000;
 constexpr double kTrendShare = 0.25;  // of the trend's own way: how far it may be out
-constexpr double kGrowth = 0.5;       // of what a straight fall since the newest believed reading would add
+constexpr double kCountedMilli = 2'500;
+constexpr double kCountedShare = 0.01;
+constexpr double kBackShare = 0.3;
+constexpr double kGrowth = 0.5;  // of what a straight fall since the newest believed reading would add
 
 double apart(Milli from, Milli to) { return static_cast<double>(to) - static_cast<double>(from); }
 }  // namespace
@@ -61,16 +64,27 @@ void Smoother::believe_held() {
     held_.clear();
 }
 
+/// What is held is dropped. A spike is back with the next reading, and is counted where it was far out: a
+/// hundredth of a hot oxidiser's temperature is noise.
+void Smoother::drop_held(Milli next) {
+    if (size_ > 0) {
+        const double out = std::fabs(apart(newest().value, held_[0].value));
+        const double least = std::fmax(kCountedMilli, kCountedShare * std::fabs(static_cast<double>(next)));
+        if (out >= least && std::fabs(apart(newest().value, next)) <= kBackShare * out) ++spikes_;
+    }
+    held_.clear();
+}
+
 void Smoother::add(Tick at, Milli value) {
     const Point reading{at, value};
     if (size_ > 0 && at - newest().at > kForgetMs) begin_line();
     if (expected(reading)) {
-        held_.clear();
+        if (!held_.empty()) drop_held(value);
         believe(reading);
         return;
     }
     const auto share = going_on(reading);
-    if (!share) held_.clear();
+    if (!share && !held_.empty()) drop_held(value);
     const bool fall = share && falls(reading, *share);
     const bool stays = share && (size_ == 0 || (held_.size() >= 2 && at - held_[0].at >= kConfirmMs));
     if (held_.full()) held_.erase(0);

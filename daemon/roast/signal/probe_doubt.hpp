@@ -5,28 +5,27 @@
 #include <cstdint>
 #include <optional>
 
+#include "core/fixed_list.hpp"
 #include "core/probe_doubt.hpp"
 #include "core/tick.hpp"
 
 namespace drumwatch {
 
-/// Odd readings in a minute: those that lie 2.5 degrees or more from the middle of their neighbours. Noisy
-/// from six on, quiet again below two. Burner ignition gives such spikes; a curve never bends so often.
+/// Spikes in a minute: noisy from six on, quiet again below two. Burner ignition gives them; a curve never
+/// does.
 class NoiseWatch {
   public:
-    void add(Tick now, double value_c);
-    void clear() { newest_ = 0; }  ///< after a gap: neighbours would not be neighbours
+    /// `spikes`: how many there were since the beginning (Smoother::spikes). A second apart is often enough.
+    void take(Tick now, std::uint32_t spikes);
+    /// Whether take() would change nothing but forget.
+    bool knows(std::uint32_t spikes) const { return spikes == spikes_; }
     bool noisy() const { return noisy_; }
 
   private:
-    static constexpr int kOdd = 6;
-    void forget(Tick now);
+    static constexpr std::size_t kNoisy = 6;
 
-    double values_[2] = {};  ///< the two before, oldest first
-    int newest_ = 0;         ///< how many of them are there
-    bool spike_before_ = false;
-    Tick odd_[kOdd] = {};  ///< newest last
-    int odds_ = 0;
+    std::uint32_t spikes_ = 0;
+    FixedList<Tick, kNoisy> newest_;  ///< oldest first
     bool noisy_ = false;
 };
 

@@ -12,7 +12,7 @@ constexpr double kLeavesRoom_c = 20;
 constexpr double kHot_c = 40;  ///< above the room
 constexpr double kLeastDrop_c = 60;
 constexpr double kDropPerSecond = 25;  ///< nothing in a machine moves a probe faster
-constexpr std::int64_t kWindow_ms = 3'000;
+constexpr std::int64_t kApart_ms = 1'000;
 constexpr std::int64_t kShorted_ms = 1'500;
 
 constexpr double kBelowRoom_c = 5;
@@ -41,6 +41,16 @@ bool ShortWatch::dropped(double value_c, Tick now) const {
     });
 }
 
+/// The first is the newest reading; the others move on when they are a second old.
+void ShortWatch::remember(double value_c, Tick now) {
+    if (now - before_[1].at >= kApart_ms) {
+        before_[3] = before_[2];
+        before_[2] = before_[1];
+        before_[1] = before_[0];
+    }
+    before_[0] = {now, value_c};
+}
+
 Quality ShortWatch::judge(Quality judged, double value_c, Tick now, const Surroundings& around) {
     const bool cold = value_c <= around.room_c + (since_ ? kLeavesRoom_c : kNearRoom_c);
     if (!cold || !hot_beside(around)) {
@@ -48,9 +58,7 @@ Quality ShortWatch::judge(Quality judged, double value_c, Tick now, const Surrou
     } else if (!since_ && dropped(value_c, now)) {
         since_ = now;
     }
-    while (before_.size() > 1 && now - before_[1].at > kWindow_ms) before_.erase(0);
-    if (before_.full()) before_.erase(0);
-    before_.push_back({now, value_c});
+    remember(value_c, now);
     if (!since_ || !has_value(judged)) return judged;
     return now - *since_ >= kShorted_ms ? Quality::short_circuit : Quality::suspect;
 }

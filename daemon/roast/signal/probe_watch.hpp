@@ -6,10 +6,10 @@
 // it takes away: the reading falls while the machine is heated, below the room's temperature.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 
-#include "core/fixed_list.hpp"
 #include "core/quality.hpp"
 #include "core/tick.hpp"
 
@@ -31,11 +31,12 @@ class ShortWatch {
   private:
     struct Point {
         Tick at;
-        double value_c = 0;
+        double value_c = -1e9;
     };
     bool dropped(double value_c, Tick now) const;
+    void remember(double value_c, Tick now);
 
-    FixedList<Point, 32> before_;  ///< of the last 3 s, and one older
+    std::array<Point, 4> before_{};  ///< the newest, and some of the last 3 s: a second apart
     std::optional<Tick> since_;
 };
 

@@ -25,13 +25,14 @@ class Validator {
     Quality judge(const Sample& sample, Tick now);
 
   private:
-    bool jumped(double value, Tick now) const;
+    bool jumped(Milli value, Tick now) const;
 
     Milli low_;
     Milli high_;
     bool temperature_;
-    std::optional<double> last_;  ///< newest believed value
-    std::optional<double> odd_;   ///< newest suspect value
+    bool known_ = false;
+    Milli last_ = 0;            ///< newest believed value, once one is known
+    std::optional<Milli> odd_;  ///< newest suspect value
     Tick last_at_;
     Quality held_ = Quality::never_read;
 };
@@ -49,6 +50,10 @@ class StandStill {
     void add(Tick now, Milli value, double rise_per_min, std::optional<Milli> exhaust);
     void clear() { *this = {}; }
     bool frozen() const { return frozen_; }
+    /// A reading outside a roast: what was frozen stays so until it moves.
+    void rest(Milli value) {
+        if (!frozen_ || value_ != value) clear();
+    }
 
   private:
     Milli moves_at_least(std::optional<Milli> exhaust) const;
@@ -99,6 +104,9 @@ class Smoother {
     };
     /// Nothing with fewer than 4 readings over kLeastMs, or when the newest is older than kForgetMs.
     std::optional<Line> at(Tick now) const;
+    /// How many were dropped since the beginning that lay 2.5 degrees out or more (from 250 degrees on: a
+    /// hundredth).
+    std::uint32_t spikes() const { return spikes_; }
 
   private:
     struct Point {
@@ -115,6 +123,7 @@ class Smoother {
     bool falls(const Point& reading, double share) const;
     void believe(const Point& reading);
     void believe_held();
+    void drop_held(Milli next);
     void begin_line();
     void forget_oldest();
 
@@ -122,7 +131,8 @@ class Smoother {
     Point points_[kCapacity];
     std::size_t first_ = 0;
     std::size_t size_ = 0;
-    LineFit line_;              ///< through points_; times count from the newest
+    LineFit line_;  ///< through points_; times count from the newest
+    std::uint32_t spikes_ = 0;
     FixedList<Point, 8> held_;  ///< odd ones, oldest first: 0.5 s at 10 Hz, with room
 };
 

@@ -1,4 +1,5 @@
-#include <cmath>
+#include <algorithm>
+#include <cstdlib>
 
 #include "roast/signal/signal.hpp"
 
@@ -7,8 +8,8 @@ namespace drumwatch {
 namespace {
 // A bean probe falls at most some 10 C/s at charge; nothing in a machine moves a probe in a well faster.
 // Judgement.
-constexpr double kJumpPerSecond = 25;
-constexpr double kJumpAtLeast = 8;
+constexpr std::int64_t kJump_milli_per_ms = 25;  // 25 C/s
+constexpr std::int64_t kJumpAtLeast = 8'000;
 }  // namespace
 
 Validator::Validator(const Channel& channel)
@@ -16,23 +17,25 @@ Validator::Validator(const Channel& channel)
       high_(channel.span_high_milli),
       temperature_(channel.unit == Unit::celsius) {}
 
-bool Validator::jumped(double value, Tick now) const {
-    if (!temperature_ || !last_) return false;
-    const double dt = seconds_between(last_at_, now);
-    return std::fabs(value - *last_) > std::fmax(kJumpAtLeast, kJumpPerSecond * dt);
+bool Validator::jumped(Milli value, Tick now) const {
+    const std::int64_t way = std::abs(std::int64_t{value} - last_);
+    return way > kJumpAtLeast && way > kJump_milli_per_ms * (now - last_at_);
 }
 
 Quality Validator::judge(const Sample& sample, Tick now) {
     if (sample.quality != Quality::good) return held_ = sample.quality;
     if (!sample.fresh) return held_;
-    if (sample.value_milli < low_ || sample.value_milli > high_) return held_ = Quality::out_of_span;
-    const double value = from_milli(sample.value_milli);
-    const bool confirmed = odd_ && std::fabs(value - *odd_) <= kJumpAtLeast;
-    if (jumped(value, now) && !confirmed) {
-        odd_ = value;
-        return held_ = Quality::suspect;
+    const Milli value = sample.value_milli;
+    if (value < low_ || value > high_) return held_ = Quality::out_of_span;
+    if (temperature_ && known_ && jumped(value, now)) {
+        const bool confirmed = odd_ && std::abs(std::int64_t{value} - *odd_) <= kJumpAtLeast;
+        if (!confirmed) {
+            odd_ = value;
+            return held_ = Quality::suspect;
+        }
     }
     odd_.reset();
+    known_ = true;
     last_ = value;
     last_at_ = now;
     return held_ = Quality::good;

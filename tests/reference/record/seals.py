@@ -8,7 +8,8 @@ import hashlib
 import sqlite3
 import sys
 
-QUALITY_WORDS = ["good", "never_read", "stale", "bus_silent", "bad_reply", "open_circuit", "out_of_span", "suspect", "frozen"]
+QUALITY_WORDS = ["good", "never_read", "stale", "bus_silent", "bad_reply", "open_circuit", "out_of_span", "suspect", "frozen",
+                 "short_circuit", "reversed"]
 
 
 class Bits:

@@ -5,6 +5,7 @@
 
 #include "roast/signal/probe_doubt.hpp"
 #include "roast/signal/probe_watch.hpp"
+#include "roast/signal/signal.hpp"
 #include "support/random.hpp"
 
 using namespace drumwatch;
@@ -127,34 +128,53 @@ TEST_CASE("a probe that rests while the one beside it moves is frozen, after two
 }
 
 TEST_CASE("noise: ignition spikes are told within a minute, a roast's curve with its charge never") {
+    const std::uint64_t seed = 41;
+    CAPTURE(seed);
+    TestRandom random(seed);
+    Smoother smoother;
     NoiseWatch watch;
-    TestRandom random(41);
     Tick now{0};
+    const auto add = [&](double celsius) {
+        smoother.add(now, *to_milli(celsius + 0.15 * random.normal()));
+        watch.take(now, smoother.spikes());
+        now = now + kTick_ms;
+    };
     const auto curve = [](double s) {
         return s < 60 ? 200.0 : 95 + 105 * std::exp(-(s - 60) / 9) + (s - 60) * 0.17;
     };
-    for (; now.ms < 600'000; now = now + kTick_ms) {
-        watch.add(now, curve(static_cast<double>(now.ms) / 1000) + 0.15 * random.normal());
+    while (now.ms < 600'000) {
+        add(curve(static_cast<double>(now.ms) / 1000));
         CHECK(!watch.noisy());
     }
+    const double level = curve(600);
     const Tick began = now;
     std::optional<std::int64_t> told;
-    for (int i = 0; i < 480; ++i, now = now + kTick_ms) {
-        watch.add(now, 180 + (i % 20 == 7 ? 12.0 : 0.0) + 0.15 * random.normal());
+    for (int i = 0; i < 480; ++i) {
+        add(level + (i % 20 == 7 ? 12.0 : 0.0));
         if (watch.noisy() && !told) told = now - began;
     }
     REQUIRE(told);
     CHECK(*told < 60'000);
-    for (int i = 0; i < 260; ++i, now = now + kTick_ms) watch.add(now, 180 + 0.15 * random.normal());
+    for (int i = 0; i < 260; ++i) add(level);
     CHECK(!watch.noisy());
 }
 
-TEST_CASE("two spikes a minute are the smoothing's affair, no doubt of the probe") {
-    NoiseWatch watch;
-    Tick now{0};
-    for (int i = 0; i < 2'400; ++i, now = now + kTick_ms) {
-        watch.add(now, 180 + (i % 120 == 7 ? 20.0 : 0.0));
-        CHECK(!watch.noisy());
+TEST_CASE(
+    "two spikes a minute are the smoothing's affair, no doubt of the probe; nor is the noise of a hot "
+    "oxidiser") {
+    const std::uint64_t seed = 43;
+    CAPTURE(seed);
+    TestRandom random(seed);
+    for (const bool oxidiser : {false, true}) {
+        Smoother smoother;
+        NoiseWatch watch;
+        Tick now{0};
+        for (int i = 0; i < 2'400; ++i, now = now + kTick_ms) {
+            const double celsius = oxidiser ? 800 + 1.8 * random.normal() : 180 + (i % 120 == 7 ? 20.0 : 0.0);
+            smoother.add(now, *to_milli(celsius));
+            watch.take(now, smoother.spikes());
+            CHECK(!watch.noisy());
+        }
     }
 }
 
