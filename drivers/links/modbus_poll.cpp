@@ -52,7 +52,8 @@ ModbusPoll::ModbusPoll(const BusConfig& bus, std::chrono::milliseconds timeout,
       transport_(std::move(transport)),
       groups_(plan_reads(bus)),
       units_(units_of(bus, groups_, timeout)),
-      own_unit_(drumwatch::own_unit(bus)) {}
+      own_unit_(drumwatch::own_unit(bus)),
+      doubted_polls_(bus.channels.size()) {}
 
 Result<Done> ModbusPoll::open() {
     transport_->close();
@@ -184,7 +185,7 @@ void ModbusPoll::absent(const ReadGroup& group, LinkFault fault, PollOutcome& ou
 }
 
 void ModbusPoll::take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes,
-                             PollOutcome& outcome) const {
+                             PollOutcome& outcome) {
     if (group.table == RegisterTable::discrete) return take_bits(group, bytes, outcome);
     const auto word = [&](std::size_t place) {
         return static_cast<std::uint16_t>(bytes[2 * place] << 8U | bytes[2 * place + 1]);
@@ -208,17 +209,22 @@ void ModbusPoll::take_values(const ReadGroup& group, std::span<const std::uint8_
 }
 
 /// What is to be said of a value that is not good, or may only look good.
-void ModbusPoll::doubt(const ChannelSource& source, Reading& reading, RawValue& raw,
-                       PollOutcome& outcome) const {
+void ModbusPoll::doubt(const ChannelSource& source, Reading& reading, RawValue& raw, PollOutcome& outcome) {
     const std::uint16_t first = raw.words[0];
     const std::uint16_t second = raw.words[1];
     if (reading.quality == Quality::open_circuit) return;
     const auto order =
         raw.kind == RawValue::Kind::two_words ? order_meant(source, first, second) : std::nullopt;
+    std::uint8_t& doubted = doubted_polls_[static_cast<std::size_t>(&source - bus_.channels.data())];
     if (order) {
         raw.fault = LinkFault::swapped_words;
         reading = {source.channel, 0, Quality::bad_reply};
         complain(outcome, order_sentence(source, first, second, *order));
+        doubted = kDoubtedPolls;
+    } else if (doubted > 0 && is_good(reading.quality)) {  // some swapped ones look like a value
+        --doubted;
+        raw.fault = LinkFault::swapped_words;
+        reading = {source.channel, 0, Quality::bad_reply};
     } else if (reading.quality == Quality::bad_reply) {
         raw.fault = LinkFault::no_number;
     }

@@ -60,8 +60,8 @@ class ModbusPoll final : public Driver {
     void broken(const ModbusReply& reply, const ReadGroup& group, PollOutcome& outcome) const;
     void refused(const ReadGroup& group, std::uint8_t exception, PollOutcome& outcome) const;
     void absent(const ReadGroup& group, LinkFault fault, PollOutcome& outcome) const;
-    void take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome) const;
-    void doubt(const ChannelSource& source, Reading& reading, RawValue& raw, PollOutcome& outcome) const;
+    void take_values(const ReadGroup& group, std::span<const std::uint8_t> bytes, PollOutcome& outcome);
+    void doubt(const ChannelSource& source, Reading& reading, RawValue& raw, PollOutcome& outcome);
     bool all_answered() const;
     bool all_silent() const;
     void tell_resting(PollOutcome& outcome) const;
@@ -71,6 +71,9 @@ class ModbusPoll final : public Driver {
     std::vector<ReadGroup> groups_;
     std::vector<ModbusUnit> units_;
     std::uint8_t own_unit_;
+    /// Of each channel: polls for which a suspicion of swapped words still counts.
+    static constexpr std::uint8_t kDoubtedPolls = 6;
+    std::vector<std::uint8_t> doubted_polls_;
     FaultCounts of_coils_{};                    ///< faults of coil writes, for the next poll to tell
     std::string why_closed_ = "not connected";  ///< so that a poll after a failed coil still says why
 };

@@ -9,7 +9,7 @@
 namespace drumwatch {
 namespace {
 
-constexpr double kNoDeviceMeasures = 1e-20;
+constexpr double kNoDeviceMeasures = 1e-6;
 constexpr double kLeastPlausible = 1e-3;
 constexpr WordOrder kOrders[] = {WordOrder::abcd, WordOrder::cdab, WordOrder::badc, WordOrder::dcba};
 constexpr const char* kNames[] = {"ABCD", "CDAB", "BADC", "DCBA"};

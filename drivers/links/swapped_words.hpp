@@ -1,11 +1,11 @@
 // Is the word order in the configuration the device's? A guess from one value of two registers.
 //
 // PURE; any thread. A value is absurd when it is not finite, when scaled it lies outside the channel's span,
-// or when it is a number so near to 0 (below 1e-20) that no device measures it: 1.0 with its words swapped is
-// 2.3e-41 and would be shown as 0.00. Another order is meant where it makes a number of at least 0.001 inside
-// the span of it; the NaN and infinity that devices send for an open probe are left alone. Every such value
-// can be a chance (one in some hundred among random registers), so it is a question for a person; but it is
-// no good value either way.
+// or when it is a number so near to 0 (below 1e-6) that no device measures it: 1.0 with its words swapped is
+// 2.3e-41, 187.2 is 4.2e-8, and both would be shown as 0.00. Another order is meant where it makes a number
+// of at least 0.001 inside the span of it; the NaN and infinity that devices send for an open probe are left
+// alone. Every such value can be a chance (one in some hundred among random registers), so it is a question
+// for a person; but it is no good value either way.
 //
 // Source: the four orders and what a wrong one looks like are common practice, no source.
 #pragma once

@@ -56,6 +56,12 @@ double raw_value(DataType type, WordOrder order, std::uint16_t first, std::uint1
 
 Reading scale_reading(const ChannelSource& source, double raw) {
     const double number = raw * source.scale + source.offset;
+    // Most channels are a number in the channel's own unit, and a bus thread has them in each poll.
+    if (std::holds_alternative<std::monostate>(source.sensor) && source.unit == SourceUnit::own) {
+        const std::optional<Milli> milli = to_milli(number);
+        return milli ? Reading{source.channel, *milli, Quality::good}
+                     : Reading{source.channel, 0, Quality::bad_reply};
+    }
     if (!std::isfinite(number)) return {source.channel, 0, Quality::bad_reply};
     if (needs_others(source.sensor)) return unfinished(source, number);
     const Measured measured = measure(source.sensor, number);
@@ -68,7 +74,9 @@ Reading scale_reading(const ChannelSource& source, double raw) {
 Reading decode_registers(const ChannelSource& source, std::uint16_t first, std::uint16_t second) {
     const ModbusSource& modbus = *source.modbus;
     if (means_open(modbus, first, second)) return {source.channel, 0, Quality::open_circuit};
-    return scale_reading(source, raw_value(modbus.type, modbus.order, first, second));
+    const double raw = modbus.type == DataType::int16 ? static_cast<std::int16_t>(first)
+                                                      : raw_value(modbus.type, modbus.order, first, second);
+    return scale_reading(source, raw);
 }
 
 }  // namespace drumwatch

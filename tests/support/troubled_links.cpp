@@ -14,7 +14,7 @@ namespace {
 
 constexpr std::array<const char*, TroubledLinks::kChannels> kNames{
     "bean", "exhaust", "inlet", "drum", "flue", "duct", "hood", "stack", "hall", "store"};
-constexpr int kTimeout_ms = 400;
+constexpr int kTimeout_ms = 600;
 constexpr int kStreamTimeout_ms = 1000;
 constexpr int kFirst_tenths = 1000;
 constexpr int kApart_tenths = 100;
