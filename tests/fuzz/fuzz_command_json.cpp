@@ -5,7 +5,9 @@
 #include <cstdint>
 #include <cstdlib>
 #include <nlohmann/json.hpp>
+#include <string>
 #include <string_view>
+#include <variant>
 
 #include "web/command_json.hpp"
 
@@ -17,7 +19,8 @@ constexpr Endpoint kCommands[] = {Endpoint::mark,          Endpoint::withdraw_ma
                                   Endpoint::acknowledge,   Endpoint::reset,         Endpoint::silence,
                                   Endpoint::choose_target, Endpoint::not_a_charge,  Endpoint::abort_roast,
                                   Endpoint::test_sounders, Endpoint::retime_move,   Endpoint::facts,
-                                  Endpoint::test_sounders};
+                                  Endpoint::reminder_done, Endpoint::probe_check,   Endpoint::probe_calibrate,
+                                  Endpoint::probe_change,  Endpoint::confirm_target};
 
 void demand(bool holds) {
     if (!holds) std::abort();
@@ -30,6 +33,51 @@ Snapshot roasting() {
     roast.charge = Tick{100'000};
     snapshot.roast = roast;
     return snapshot;
+}
+
+/// Of UTF-8, whose characters have up to four bytes.
+void demand_text(const std::string& text, std::size_t most_characters) {
+    demand(text.size() <= 4 * most_characters);
+}
+
+void demand_of(const ProbeChecked& said) {
+    const bool compared = said.method == "comparison";
+    demand(compared || said.method == "ice_point" || said.method == "boiling_point");
+    demand(compared == said.is_c.has_value());
+    demand(!said.is_c || (*said.is_c >= -273.15 && *said.is_c <= 2000));
+    demand(!said.pressure_hpa || (*said.pressure_hpa >= 300 && *said.pressure_hpa <= 1200));
+    demand(!said.pressure_hpa || said.method == "boiling_point");
+    demand(!said.channel.empty());
+    demand_text(said.note, 200);
+}
+
+void demand_of(const ProbeCalibrated& said) {
+    demand(said.points.size() <= 5 && !said.channel.empty());
+    for (const auto& point : said.points) {
+        demand(point.reads_c >= -273.15 && point.reads_c <= 2000);
+        demand(point.is_c >= -273.15 && point.is_c <= 2000);
+    }
+    demand_text(said.note, 200);
+}
+
+void demand_of(const ProbeChanged& said) {
+    demand(said.what == "wiped" || said.what == "moved" || said.what == "replaced");
+    demand(!said.channel.empty());
+    demand_text(said.note, 200);
+}
+
+void demand_of(const TargetConfirmed& said) {
+    demand(!said.name.empty());
+    demand_text(said.name, 200);
+}
+
+/// Each has a person and an id, and holds its own bounds.
+template <typename Said>
+void demand_probe(const Said& said) {
+    demand(!said.who.empty() && !said.client_id.empty());
+    demand_text(said.who, 64);
+    demand_text(said.client_id, 64);
+    demand_of(said);
 }
 
 }  // namespace
@@ -51,6 +99,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         demand(asked->who.size() <= 4 * 64);
     } else if (const auto* done = std::get_if<ReminderDone>(&parsed)) {
         demand(!done->client_id.empty() && !done->name.empty() && done->name.size() <= 4 * 80);
+    } else if (const auto* of_probe = std::get_if<ProbeSaid>(&parsed)) {
+        std::visit([](const auto& said) { demand_probe(said); }, *of_probe);
     } else if (const auto* given = std::get_if<FactsGiven>(&parsed)) {
         demand(given->roast == 7 && !given->facts.empty() && given->facts.size() <= 3);
         for (const FactGiven& fact : given->facts)

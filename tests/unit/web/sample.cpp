@@ -191,6 +191,15 @@ constexpr const char* kNoAlarms =
     R"({"from_utc":null,"to_utc":null,"watched_s":0,"watched":[],"alarms":0,)"
     R"("raised":{"high":0,"medium":0,"low":0},"rules_on":null,"acknowledged":0,"unacknowledged":0,)"
     R"("figures":[],"days":[],"roasts":[],"floods":[],"rules":[],"reshelved":[],"bad_actors":[]})";
+/// Written by hand; the real thing is ProbeDesk::json.
+constexpr const char* kProbes =
+    R"({"probes":[{"channel":"bean","quality":"good","shows_c":187.4,"reads_c":188.0,)"
+    R"("calibration":[{"reads_c":100.6,"is_c":100}],"last_check":{"at":"2026-11-20T08:00:00.000Z",)"
+    R"("who":"Ada","method":"boiling_point","reads_c":100.6,"is_c":100,"note":""},"check_due_days":-3,)"
+    R"("epoch":{"at":"2026-11-01T08:00:00.000Z","who":"Ada","what":"wiped","note":""}},)"
+    R"({"channel":"exhaust","quality":"open_circuit","shows_c":null,"reads_c":null,"calibration":[],)"
+    R"("last_check":null,"check_due_days":null,"epoch":null}],)"
+    R"("site":{"check_every_days":30,"altitude_m":null,"boiling_point_c":null,"largest_correction_c":5}})";
 }  // namespace
 
 Api SampleStation::api() {
@@ -212,6 +221,18 @@ Api SampleStation::api() {
     };
     api.reminder_done = [](const ReminderDone& done, const std::function<void(CommandAnswer)>& say) {
         say({done.name == "no such" ? 404 : 200, true, "said by " + done.who});
+    };
+    api.probe_said = [this](ProbeSaid said, const std::function<void(CommandAnswer)>& say) {
+        {
+            const std::lock_guard lock(mutex_);
+            probe_said_.push_back(std::move(said));
+        }
+        say(answer);
+    };
+    api.probes = [](const std::function<void(QueryAnswer)>& say) {
+        QueryAnswer reply;
+        reply.body = kProbes;
+        say(reply);
     };
     api.test_sounders = [this](const std::string&, const std::function<void(CommandAnswer)>& say) {
         say(answer);
@@ -261,6 +282,10 @@ std::deque<std::string> SampleStation::queries() const {
 std::deque<FactsGiven> SampleStation::facts() const {
     const std::lock_guard lock(mutex_);
     return facts_;
+}
+std::deque<ProbeSaid> SampleStation::probe_said() const {
+    const std::lock_guard lock(mutex_);
+    return probe_said_;
 }
 std::deque<std::string> SampleStation::choices() const {
     const std::lock_guard lock(mutex_);

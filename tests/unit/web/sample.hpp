@@ -26,6 +26,7 @@ class SampleStation {
     std::deque<std::string> queries() const;
     std::deque<std::string> choices() const;
     std::deque<FactsGiven> facts() const;
+    std::deque<ProbeSaid> probe_said() const;
     CommandAnswer answer{200, true, "taken"};  ///< set before the server starts
     bool silent = false;                       ///< never answers
 
@@ -35,6 +36,7 @@ class SampleStation {
     std::deque<std::string> queries_;
     std::deque<std::string> choices_;
     std::deque<FactsGiven> facts_;
+    std::deque<ProbeSaid> probe_said_;
 };
 
 /// Stops the test with the reason if it can't start.
