@@ -2,6 +2,7 @@
 // rarely (two alarms, no probe, a held batch). Nothing of the daemon is proved with it: whole_roast.test.mjs runs the
 // real one.
 import { bus, drift, exhaust, heat, kAside, kDue, kFailed, kFloodAlarms, kReminders, kSounders, kStateAlarms, probe, record } from "./scripted_alarms.mjs";
+import { kConfirm, kMoreChannels } from "./scripted_probes.mjs";
 
 // Shape of the target: the reference case of the project's roasting model, probe reading in °C by s since charge.
 export const kPoints = [
@@ -128,7 +129,7 @@ export function status_of(state) {
     const t = state.at_s;
     const d = deviation(t, state.drift_s, state.drift_per_min);
     const good = state.bean === "good";
-    const bean_c = state.roast ? round(at(kPoints, t) + d) : 196.2;
+    const bean_c = state.roast ? round(at(kPoints, t) + d) : state.cold ? 21 : 196.2;
     const width = round(corridor(t));
     const outside = state.drift_s !== null && Math.abs(d) > width;
     const next = kMoves.findIndex(([, , planned]) => planned > (state.overdue ? 500 : t));
@@ -136,6 +137,7 @@ export function status_of(state) {
     const missing = (unit, quality) => ({ value: null, unit, quality, age_s: 22, rise_per_min: null });
     const level = ({ silent }, value) => (silent ? missing("%", "bus_silent") : channel(value, "%"));
     const channel = (value, unit, per_min) => ({ value, unit, quality: "good", age_s: 0, rise_per_min: per_min });
+    const doubted = (one) => (state.doubt ? { ...one, doubt: state.doubt } : one);
     const following = {
         name: state.name, version: 4, status: "approved", coffee: state.coffee, charge_kg: 12, bean_c: null,
         deviation_c: null, ahead_s: null, corridor_c: null, rise_deviation_per_min: null, drift_per_min: null, burner_more: null, judged_now: false,
@@ -155,8 +157,9 @@ export function status_of(state) {
         utc: new Date(Date.UTC(2026, 10, 25, 10, 34) + t * 1000).toISOString(),
         simulated: null, limiter: state.limiter,
         channels: {
-            bean: good ? channel(bean_c, "°C", state.roast ? round(rise(t)) : 0.2) : missing("°C", state.bean),
-            exhaust: state.silent ? missing("°C", "bus_silent") : channel(221.4, "°C", 2.1),
+            bean: good ? doubted(channel(bean_c, "°C", state.roast ? round(rise(t)) : 0.2)) : missing("°C", state.bean),
+            exhaust: state.silent ? missing("°C", "bus_silent") : channel(state.cold ? 21 : 221.4, "°C", state.cold ? 0 : 2.1),
+            ...state.channels,
             ...(state.by_hand ? {} : { burner: level(state, 68), airflow: level(state, 45) }),
         },
         roast: state.roast ? { id: 12, elapsed_s: t, smoothed_c: bean_c, milestones: milestones_of(state, t) } : null,
@@ -206,6 +209,11 @@ const kTray = { id: 11, since_s: 45, tray_c: 96.1 };
 const kNoBatch = { ...kNormal, at_s: 700, roast: false, cooling: kTray };
 const kCold = "bean probe is not at the charge temperature of 195.0 °C";
 
+export const kTargetEntries = [
+    { name: kTarget.name, version: 4, status: "approved", coffee: kTarget.coffee, charge_kg: 12, chosen: true },
+    { name: "long-drove-natural", version: 2, status: "trial", coffee: "Long Drove, natural", charge_kg: 10, chosen: false },
+];
+
 /** Every state that the page is looked at in. */
 export const kStates = {
     roasting: kNormal,
@@ -232,6 +240,11 @@ export const kStates = {
     ready: { ...kNoBatch, at_s: 900, cooling: { ...kTray, since_s: 245 }, verdict: verdict("taste", kReasons, 245), missing: [] },
     shelved: { ...kNormal, aside: kAside.slice(0, 1) },
     put_aside: { ...kNormal, drift_s: 436, alarms: [drift("unacknowledged")], aside: kAside, pattern: "medium" },
+    noisy: { ...kNormal, doubt: "noisy" },
+    to_confirm: { ...kNoBatch, at_s: 900, missing: [], targets: kTargetEntries.map((each, i) => (i === 0 ? { ...each, confirm: kConfirm } : each)) },
+    probes_cold: { ...kNoBatch, at_s: 900, cooling: null, cold: true, missing: [kCold], channels: kMoreChannels, links: ["bus kiln: no answer for 12 s, trying again"] },
+    probes_fine: { ...kNoBatch, at_s: 900, cooling: null, cold: true, missing: [kCold] },
+    probes_moving: { ...kNoBatch, at_s: 900, cooling: null, cold: true, moving: "bean", missing: [kCold] },
     care_due: { ...kNoBatch, at_s: 900, missing: [], reminders: kDue },
     put_aside_between: { ...kNoBatch, at_s: 900, missing: [], aside: kAside, sounders: kFailed, limiter: undefined },
     sounder_failed: { ...kNormal, sounders: kFailed },

@@ -5,6 +5,7 @@ import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { dist_dir, kSizes, launch, open_page } from "./browser.mjs";
 import { kAlarmSheets } from "./alarm_sheets.mjs";
+import { kProbeSheets } from "./probe_sheets.mjs";
 import { kStates } from "./scripted_roast.mjs";
 import { Station } from "./station.mjs";
 
@@ -27,6 +28,7 @@ const kTaps = {
     settings: ["roasting", tap("settings")],
     safety: ["roasting", tap("Watches only")],
     all_alarms: ["two_alarms", tap(/2 more/)],
+    ...Object.fromEntries(Object.entries(kProbeSheets).map(([name, each]) => [`sheet_${name}`, each])),
     ...Object.fromEntries(Object.entries(kAlarmSheets).map(([name, each]) => [`sheet_${name}`, each])),
     refused: ["drift", async (page, station) => {
         station.answer = () => ({ status: 409, body: { detail: "it is latched: acknowledge and reset it first" } });

@@ -7,7 +7,8 @@ import { extname, join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
 import { kFigures } from "./scripted_alarms.mjs";
-import { history_of, kStates, kTarget, sequence_of, status_of } from "./scripted_roast.mjs";
+import { probes_of } from "./scripted_probes.mjs";
+import { history_of, kStates, kTarget, kTargetEntries, sequence_of, status_of } from "./scripted_roast.mjs";
 
 const kTypes = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml" };
 // The page must work under the strictest policy that its server may set.
@@ -28,17 +29,12 @@ const kRoasts = [
     }),
     batch(8, "09:30", "Long Drove, natural", null, { state: "aborted", verdict: null, milestones: {} }),
 ];
-const kTargets = [
-    { name: kTarget.name, version: 4, status: "approved", coffee: kTarget.coffee, charge_kg: 12, chosen: true },
-    { name: "long-drove-natural", version: 2, status: "trial", coffee: "Long Drove, natural", charge_kg: 10, chosen: false },
-];
-
 export class Station {
     constructor(dist, state) {
         this.dist = dist;
         this.state = { ...state };
         this.posts = [];
-        this.targets = kTargets;
+        this.targets = kTargetEntries;
         this.roasts = kRoasts;
         this.figures = kFigures;
         this.answer = (_path, _body) => ({ status: 200, body: { recorded: true, text: "" } });
@@ -87,7 +83,8 @@ export class Station {
         if (this.mute) return void response.writeHead(503).end();
         if (url.pathname === "/api/live") return this.stream(response);
         if (request.method === "POST") return this.take(request, response, url.pathname);
-        if (url.pathname === "/api/targets") return json(response, { targets: this.targets });
+        if (url.pathname === "/api/targets") return json(response, { targets: this.state.targets ?? this.targets });
+        if (url.pathname === "/api/probes") return json(response, probes_of(this.state, status_of(this.state).channels));
         if (url.pathname.startsWith("/api/targets/")) return json(response, kTarget);
         if (url.pathname === "/api/roasts") return json(response, { roasts: this.roasts });
         if (url.pathname === "/api/alarms/figures")

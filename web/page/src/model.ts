@@ -1,6 +1,7 @@
 // Everything the page knows, and the few ways in which it changes. One object; whoever changes it calls redraw().
 import type { RoastEntry, Status, TargetEntry, TargetFile } from "./logic/api";
 import type { AlarmFigures } from "./logic/api_alarms";
+import type { Probes } from "./logic/api_probes";
 import { type Outcome, send_command } from "./logic/commands";
 import { History } from "./logic/history";
 import { Link } from "./logic/link";
@@ -23,6 +24,8 @@ export type Dialog =
     | "sounders"
     | "figures"
     | "care"
+    | "probes"
+    | "confirm"
     | "roast"
     | "batch"
     | null;
@@ -47,6 +50,7 @@ export class Model {
     dialog: Dialog = null;
     batch = 0; // whose sheet "batch" is
     alarm = 0; // whose sheet "alarm" is
+    confirming = ""; // which target the sheet "confirm" is about
     undo: Undo | null = null;
     notice = "";
     sleep_note = "";
@@ -108,6 +112,23 @@ export class Model {
         this.show("alarm");
     }
 
+    show_confirm(target: string): void {
+        this.confirming = target;
+        this.show("confirm");
+    }
+
+    /** Null: the daemon did not answer. */
+    async probes(): Promise<Probes | null> {
+        return this.get<Probes>("/api/probes");
+    }
+
+    /** What is said of a probe, or of a target that hangs on one: the list of targets may change with it. */
+    async tell_probes(path: string, body: Record<string, unknown>): Promise<Outcome> {
+        const outcome = await this.command(path, body);
+        this.fetch_lists_anew();
+        return outcome;
+    }
+
     /** How good the alarms are, or a sentence. */
     async alarm_figures(query: string): Promise<AlarmFigures | string> {
         const figures = await this.get<AlarmFigures>(`/api/alarms/figures${query}`);
@@ -155,15 +176,13 @@ export class Model {
 
     async choose(name: string | null): Promise<void> {
         await this.command("/api/target", { name });
-        this.lists_key = "";
-        this.fetch_lists();
+        this.fetch_lists_anew();
     }
 
     /** What was weighed or measured of a roast: the answer says what became of its verdict. */
     async tell_facts(roast: number, facts: Record<string, number>): Promise<Outcome> {
         const outcome = await this.command(`/api/roasts/${roast}/facts`, facts);
-        this.lists_key = "";
-        this.fetch_lists();
+        this.fetch_lists_anew();
         return outcome;
     }
 
@@ -209,6 +228,11 @@ export class Model {
 
     private forget_target(key: string): void {
         if (this.target_key === key) this.target_key = "again";
+    }
+
+    private fetch_lists_anew(): void {
+        this.lists_key = "";
+        this.fetch_lists();
     }
 
     private fetch_lists(): void {

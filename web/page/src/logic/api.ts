@@ -12,6 +12,7 @@ export interface Channel {
     quality: string;
     age_s: number;
     rise_per_min?: number | null;
+    doubt?: string; // only where there is one: the reading is used all the same
 }
 
 export interface MilestoneAt {
@@ -199,6 +200,7 @@ export interface TargetEntry {
     coffee?: string;
     charge_kg?: number | null;
     chosen?: boolean;
+    confirm?: string; // why it should be confirmed
 }
 
 export interface RoastEntry {

@@ -7,6 +7,10 @@ export function to_scale(celsius: number, scale: Scale): number {
     return scale === "f" ? (celsius * 9) / 5 + 32 : celsius;
 }
 
+export function from_scale(value: number, scale: Scale): number {
+    return scale === "f" ? ((value - 32) * 5) / 9 : value;
+}
+
 /** A difference of temperatures, or a rate: no offset. */
 export function span_to_scale(celsius: number, scale: Scale): number {
     return scale === "f" ? (celsius * 9) / 5 : celsius;

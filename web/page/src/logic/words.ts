@@ -119,6 +119,16 @@ export function quality_words(quality: string): string {
     return kQuality[quality] ?? quality.replaceAll("_", " ");
 }
 
+const kDoubts: Record<string, string> = {
+    noisy: "noisy",
+    apart_from_twin: "differs from its twin",
+};
+
+/** Of a reading that is used all the same. */
+export function doubt_words(doubt: string): string {
+    return kDoubts[doubt] ?? doubt.replaceAll("_", " ");
+}
+
 const kMilestoneWords: Record<string, string> = {
     charge: "charge",
     turning_point: "turning point",

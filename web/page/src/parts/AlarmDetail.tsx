@@ -14,6 +14,8 @@ import { PriorityShape } from "./common";
 import type { Part } from "./Dialogs";
 import { Shelve, TakeOut } from "./PutAsideForms";
 
+const kOfProbes = ["bean_probe_fault", "probe_fault"];
+
 type Open = "" | "shelve" | "out";
 
 export function AlarmDetail(part: Part) {
@@ -45,6 +47,13 @@ export function AlarmDetail(part: Part) {
             <First {...part} alarm={alarm} />
             <Why alarm={alarm} />
             <NoSafety {...part} />
+            {kOfProbes.includes(alarm.rule) && (
+                <fieldset>
+                    <button type="button" class="plain" onClick={() => model.show("probes")}>
+                        the probes…
+                    </button>
+                </fieldset>
+            )}
             <Offers alarm={alarm} open={set_open} />
         </AlarmSheet>
     );

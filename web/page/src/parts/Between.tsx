@@ -3,6 +3,7 @@ import type { RoastEntry, Status, TargetEntry } from "../logic/api";
 import { clock_time, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { CareButton } from "./CareDialog";
+import { AsideMark } from "./marks";
 
 function entry_words(entry: TargetEntry): string {
     const charge = entry.charge_kg ? `, ${entry.charge_kg.toFixed(1)} kg` : "";
@@ -19,23 +20,7 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                 {model.targets
                     .filter((entry) => entry.status !== "retired")
                     .map((entry) => (
-                        <button
-                            key={entry.name}
-                            type="button"
-                            class={entry.name === chosen ? "choice chosen" : "choice"}
-                            aria-pressed={entry.name === chosen}
-                            disabled={!live}
-                            onClick={() => void model.choose(entry.name)}
-                        >
-                            <span class="choice-name">
-                                {entry.coffee || entry.name}
-                                {entry.name === chosen && <strong>chosen</strong>}
-                            </span>
-                            <span class="small">
-                                {unbroken(entry_words(entry))}
-                                <span class="file-name">{entry.name}</span>
-                            </span>
-                        </button>
+                        <Entry key={entry.name} model={model} entry={entry} chosen={entry.name === chosen} />
                     ))}
                 <button
                     type="button"
@@ -52,6 +37,38 @@ export function Plan({ model, status }: { model: Model; status: Status }) {
                 </button>
             </div>
         </div>
+    );
+}
+
+function Entry({ model, entry, chosen }: { model: Model; entry: TargetEntry; chosen: boolean }) {
+    return (
+        <>
+            <button
+                type="button"
+                class={chosen ? "choice chosen" : "choice"}
+                aria-pressed={chosen}
+                disabled={!model.live()}
+                onClick={() => void model.choose(entry.name)}
+            >
+                <span class="choice-name">
+                    {entry.coffee || entry.name}
+                    {chosen && <strong>chosen</strong>}
+                </span>
+                <span class="small">
+                    {unbroken(entry_words(entry))}
+                    <span class="file-name">{entry.name}</span>
+                </span>
+            </button>
+            {entry.confirm && (
+                <div class="choice-doubt">
+                    <AsideMark shape="due" />
+                    <p>{unbroken(entry.confirm)}</p>
+                    <button type="button" class="plain" onClick={() => model.show_confirm(entry.name)}>
+                        still holds…
+                    </button>
+                </div>
+            )}
+        </>
     );
 }
 

@@ -8,7 +8,9 @@ import { AlarmsDialog } from "./AlarmsDialog";
 import { AsideDialog } from "./AsideDialog";
 import { BatchDialog } from "./BatchDialog";
 import { CareDialog } from "./CareDialog";
+import { ConfirmDialog } from "./ConfirmDialog";
 import { FiguresDialog } from "./FiguresDialog";
+import { ProbesDialog } from "./ProbesDialog";
 import { RoastDialog } from "./RoastDialog";
 import { SettingsDialog } from "./SettingsDialog";
 import { Sheet } from "./Sheet";
@@ -52,6 +54,10 @@ export function Dialogs(part: Part) {
             return <FiguresDialog {...part} />;
         case "care":
             return <CareDialog {...part} />;
+        case "probes":
+            return <ProbesDialog {...part} />;
+        case "confirm":
+            return <ConfirmDialog {...part} />;
         case "roast":
             return <RoastDialog {...part} />;
         default:

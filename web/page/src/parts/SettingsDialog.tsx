@@ -1,4 +1,4 @@
-// What this tablet remembers. Nothing here changes what the daemon does.
+// What this tablet remembers; nothing of it changes what the daemon does. And the way to the probes.
 import type { Theme } from "../logic/settings";
 import type { Scale } from "../logic/units";
 import type { Part } from "./Dialogs";
@@ -36,6 +36,12 @@ export function SettingsDialog({ model }: Part) {
                 <legend>sound of this tablet: {sound}</legend>
                 <button type="button" class="plain" onClick={() => void model.sound.arm().then(model.redraw)}>
                     {sound === "armed" ? "test sound" : "tap to arm sound"}
+                </button>
+            </fieldset>
+            <fieldset>
+                <legend>this station</legend>
+                <button type="button" class="plain" onClick={() => model.show("probes")}>
+                    probes…
                 </button>
             </fieldset>
             {scale === "f" && <p class="small">Sentences that come from the daemon stay in °C.</p>}
