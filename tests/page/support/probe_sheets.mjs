@@ -1,4 +1,6 @@
 // The sheets about probes and how a hand gets there: name -> [state of the station, what is done].
+import { kKnown } from "./scripted_probes.mjs";
+
 const tap = (name) => (page) => page.getByRole("button", { name }).first().click();
 const go = (name) => (page) => page.getByRole("dialog").getByRole("button", { name }).last().click();
 const fill = (label, text) => (page) => page.getByRole("dialog").getByLabel(label).fill(text);
@@ -18,6 +20,9 @@ const taken = then(
     taking(/^ice point/),
     fill("your name", "Ines"),
     answers(200, { recorded: true, text: "It shows 0.4 °C where 0.0 °C is true: 0.4 too high." }),
+    (_page, station) => {
+        station.state.probes = { bean: { ...kKnown.bean, last_check: { ...kKnown.bean.last_check, at: "2026-11-25T10:48:00.000Z", who: "Ines", method: "ice_point", reads_c: 0, is_c: 0 } } };
+    },
     go("take this check"),
     (page) => page.locator(".do-first").waitFor(),
 );

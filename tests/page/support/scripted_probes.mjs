@@ -5,7 +5,7 @@ export const kSite = { check_every_days: 30, altitude_m: 240, boiling_point_c: 9
 const check = (method, reads_c, is_c, more = {}) => ({ at: "2026-11-04T15:10:00.000Z", who: "Ines", method, reads_c, is_c, note: "", ...more });
 
 /** What was found of each; what it reads comes from the state. */
-const kKnown = {
+export const kKnown = {
     bean: {
         calibration: [{ reads_c: -0.4, is_c: 0 }, { reads_c: 100.6, is_c: 100 }],
         last_check: check("boiling_point", 99.6, 99.2, { who: "Jory", note: "in the small kettle" }), check_due_days: 9,

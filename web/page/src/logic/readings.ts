@@ -2,7 +2,7 @@
 // and which one was warmed. Times are the daemon's, in ms. Readings are without correction, in °C.
 import type { Probe } from "./api_probes";
 import { type Scale, span_to_scale, to_scale, unit_symbol } from "./units";
-import { plain, signed, unbroken } from "./words";
+import { kDash, plain, signed, unbroken } from "./words";
 
 export interface Readings {
     at_ms: number;
@@ -129,6 +129,6 @@ function warmed_words(rose: string[], known: number, shared: number): string {
 }
 
 export function rise_words(rise_c: number | null, scale: Scale): string {
-    if (rise_c === null) return "no readings";
+    if (rise_c === null) return kDash;
     return unbroken(`${signed(span_to_scale(rise_c, scale))} ${unit_symbol(scale)}`);
 }

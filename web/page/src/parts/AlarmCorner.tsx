@@ -138,13 +138,18 @@ function Quiet({ model, status }: Part) {
                 </p>
             ))}
             <p>{probes_words(status)}</p>
-            {sound === "armed" ? (
-                <p>this tablet's sound is armed</p>
-            ) : (
-                <button type="button" class="plain" onClick={() => void model.sound.arm().then(model.redraw)}>
-                    tap to arm sound
+            <div class="quiet-row">
+                {sound === "armed" ? (
+                    <p>this tablet's sound is armed</p>
+                ) : (
+                    <button type="button" class="plain" onClick={() => void model.sound.arm().then(model.redraw)}>
+                        tap to arm sound
+                    </button>
+                )}
+                <button type="button" class="plain" onClick={() => model.show("probes")}>
+                    probes…
                 </button>
-            )}
+            </div>
         </div>
     );
 }

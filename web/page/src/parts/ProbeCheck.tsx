@@ -69,8 +69,8 @@ function LiveReading({ model, probe, rows }: OfProbe) {
 
 function Methods({ choose }: { choose: (method: CheckMethod) => void }) {
     return (
-        <fieldset class="methods">
-            <legend>step 1 of 3: against what?</legend>
+        <fieldset class="methods" aria-label="against what">
+            <h3>Step 1 of 3: against what?</h3>
             {kMethods.map((method) => (
                 <button key={method} type="button" class="plain" onClick={() => choose(method)}>
                     <strong>{kGuides[method].name}</strong>
@@ -122,8 +122,8 @@ function Take({ model, probe, site, who, set_who, hindered, refresh, method, bac
         const outcome = await model.tell_probes("/api/probes/check", body);
         if (!outcome.done) return;
         const probes = await refresh();
-        const told = probes?.probes.find((each) => each.channel === probe.channel);
-        done({ words: outcome.answer || outcome.text, check: told?.last_check ?? null });
+        const told = probes?.probes.find((each) => each.channel === probe.channel)?.last_check ?? null;
+        done({ words: outcome.answer || outcome.text, check: told?.at === probe.last_check?.at ? null : told });
     };
     return (
         <>
@@ -141,7 +141,6 @@ function Take({ model, probe, site, who, set_who, hindered, refresh, method, bac
                 {method === "comparison" && (
                     <Field
                         label={`the other one reads, ${unit_symbol(scale)}`}
-                        decimal
                         most={8}
                         value={typed.is}
                         set={(is) => set({ is })}

@@ -47,18 +47,17 @@ function Points({ model, probe, site, go, hindered, typed, set, points, next }: 
                 {unbroken(degrees_apart(site.largest_correction_c, scale))} may be corrected.
             </p>
             {typed.length === 0 && <p class="summary">No points: its readings are taken as they come.</p>}
+            {/* Fields of text: the keys that a phone shows for a decimal have no minus. */}
             {typed.map((point, i) => (
                 <fieldset key={i} class="point" aria-label={`point ${i + 1}`}>
                     <Field
                         label={`${i + 1}: it reads, ${unit_symbol(scale)} uncorrected`}
-                        decimal
                         most={9}
                         value={point.reads}
                         set={(reads) => change(i, { reads })}
                     />
                     <Field
                         label={`true is, ${unit_symbol(scale)}`}
-                        decimal
                         most={9}
                         value={point.is}
                         set={(is) => change(i, { is })}
