@@ -1,4 +1,4 @@
-// How the sheets about alarms look, measured in a real browser: legible, reachable with a glove, nothing cut off, and
+// How the sheets about alarms and probes look, measured in a real browser: legible, reachable with a glove, nothing cut off, and
 // each priority and each sign told apart without colour.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
@@ -6,9 +6,11 @@ import { after, before, test } from "node:test";
 import { dist_dir, launch, open_page, page_require } from "./support/browser.mjs";
 import { kStates } from "./support/scripted_roast.mjs";
 import { kAlarmSheets } from "./support/alarm_sheets.mjs";
+import { kProbeSheets } from "./support/probe_sheets.mjs";
 import { Station } from "./support/station.mjs";
 
 const axe_source = readFileSync(page_require.resolve("axe-core/axe.min.js"), "utf8");
+const kDone = () => ({ status: 200, body: { recorded: true, text: "" } });
 let browser;
 let station;
 let url;
@@ -25,9 +27,10 @@ after(async () => {
 
 async function on_page(state, act, options, look) {
     station.set(kStates[state]);
+    station.answer = kDone;
     const page = await open_page(browser, url, options);
     try {
-        await act(page);
+        await act(page, station);
         await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
         await look(page);
         assert.deepEqual(page.problems, [], state);
@@ -65,7 +68,7 @@ function measure({ least_px, least_button, least_alarm }) {
     return found;
 }
 
-for (const [name, [state, act]] of Object.entries(kAlarmSheets)) {
+for (const [name, [state, act]] of Object.entries({ ...kAlarmSheets, ...kProbeSheets })) {
     test(`sheet ${name}: legible, large enough for a glove, nothing beyond its frame`, async () => {
         await on_page(state, act, { size: "tablet" }, async (page) => {
             // 90 px are 15 mm and 120 px 20 mm on a tablet of 10.1 inch; the latter were enough for standing people
@@ -93,6 +96,13 @@ for (const [name, [state, act]] of Object.entries(kAlarmSheets)) {
             assert.equal(await page.evaluate(() => document.getAnimations().filter((each) => each.effect.target.closest("dialog")).length), 0);
         }));
 }
+
+test("in grey a reading that is waited for and a check that is due stay apart by their signs", async () => {
+    const signs = await pictures(["probes_moving"], ".steady .aside-mark", kProbeSheets.check[1]);
+    signs.push(...(await pictures(["probes_fine"], ".due .aside-mark", kProbeSheets.probes_fine[1])));
+    assert.equal(signs.length, 2);
+    await all_differ(signs);
+});
 
 test("every state of an alarm's life is on the page in words of its own", async () => {
     const seen = {};

@@ -26,6 +26,16 @@ const taken = then(
     go("take this check"),
     (page) => page.locator(".do-first").waitFor(),
 );
+const refused = then(
+    taking(/^ice point/),
+    fill("your name", "Ines"),
+    answers(409, { detail: "bean is not steady: 18.2 to 23.9 °C in the last 20 s, and 1.0 °C is allowed. Stir, keep the tip off the wall, wait." }),
+    go("take this check"),
+    (page) => page.locator("dialog .said", { hasText: "Not done: bean is not" }).waitFor(),
+    (page) => {
+        page.problems = page.problems.filter((each) => !each.includes("409 (Conflict)")); // the browser tells of it too
+    },
+);
 const correcting = then(one(/^bean\s›/), go("correct it…"));
 
 export const kProbeSheets = {
@@ -40,7 +50,7 @@ export const kProbeSheets = {
     check_boiling_take: ["probes_moving", taking(/^boiling point/)],
     check_comparison: ["probes_fine", checking(/^comparison/)],
     check_comparison_take: ["probes_fine", taking(/^comparison/)],
-    check_refused: ["probes_moving", then(taking(/^ice point/), fill("your name", "Ines"), answers(409, { detail: "bean is not steady: 18.2 to 23.9 °C in the last 20 s, and 1.0 °C is allowed. Stir, keep the tip off the wall, wait." }), go("take this check"), (page) => page.locator("dialog .said", { hasText: "Not done: bean is not" }).waitFor())],
+    check_refused: ["probes_moving", refused],
     check_taken: ["probes_fine", taken],
     correction: ["probes_fine", correcting],
     correction_wrong: ["probes_fine", then(correcting, go("add a point"), fill("3: it reads, °C uncorrected", "151"), (page) => page.getByRole("dialog").getByLabel("true is, °C").last().fill("165"))],

@@ -41,6 +41,7 @@ export class Station {
         this.streams = new Set();
         this.urls = [];
         this.mute = false;
+        this.no_probes = false;
         this.server = createServer((request, response) => this.serve(request, response));
     }
 
@@ -84,7 +85,8 @@ export class Station {
         if (url.pathname === "/api/live") return this.stream(response);
         if (request.method === "POST") return this.take(request, response, url.pathname);
         if (url.pathname === "/api/targets") return json(response, { targets: this.state.targets ?? this.targets });
-        if (url.pathname === "/api/probes") return json(response, probes_of(this.state, status_of(this.state).channels));
+        if (url.pathname === "/api/probes" && !this.no_probes) return json(response, probes_of(this.state, status_of(this.state).channels));
+        if (url.pathname === "/api/probes") return json(response, { detail: "not now" }, 504);
         if (url.pathname.startsWith("/api/targets/")) return json(response, kTarget);
         if (url.pathname === "/api/roasts") return json(response, { roasts: this.roasts });
         if (url.pathname === "/api/alarms/figures")

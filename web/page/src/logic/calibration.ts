@@ -66,15 +66,16 @@ export function with_point(points: CalibrationPoint[], point: CalibrationPoint):
     return in_order([...apart, { reads_c: point.reads_c, is_c: point.is_c }]);
 }
 
-/** "bean shows 0.6 °C less at 100.0 °C from now on": at each point, old or new; one sentence where it is the same all over. */
+/** "bean shows 0.6 °C less at 100.0 °C from now on": at each point, new, or old and not beside a new one; one sentence
+ *  where it is the same all over. */
 export function change_words(
     name: string,
     before: CalibrationPoint[],
     after: CalibrationPoint[],
     scale: Scale,
 ): string[] {
-    const readings = [...new Set([...before, ...after].map((point) => point.reads_c))].sort((a, b) => a - b);
-    const shows = readings.map((reads_c) => {
+    const old = before.filter((point) => after.every((each) => Math.abs(each.reads_c - point.reads_c) >= kLeastApartC));
+    const shows = in_order([...old, ...after]).map(({ reads_c }) => {
         const now_c = calibrated(after, reads_c);
         return { now_c, change_c: now_c - calibrated(before, reads_c) };
     });
