@@ -20,6 +20,7 @@ int main(int argc, char** argv) {
     drumwatch::add_check(app, exit_code);
     drumwatch::add_convert(app, exit_code);
     drumwatch::add_doctor(app, exit_code);
+    drumwatch::add_probes(app, exit_code);
     drumwatch::add_backup(app, exit_code);
     drumwatch::add_restore(app, exit_code);
     drumwatch::add_verify(app, exit_code);

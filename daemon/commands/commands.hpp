@@ -18,6 +18,7 @@ void add_init(CLI::App& app, int& exit_code);
 void add_check(CLI::App& app, int& exit_code);
 void add_convert(CLI::App& app, int& exit_code);
 void add_doctor(CLI::App& app, int& exit_code);
+void add_probes(CLI::App& app, int& exit_code);
 void add_backup(CLI::App& app, int& exit_code);
 void add_restore(CLI::App& app, int& exit_code);
 void add_verify(CLI::App& app, int& exit_code);

@@ -78,12 +78,13 @@ std::string first_config(const FirstAnswers& answers) {
         "// Every key is explained in drumwatch.json(5).  drumwatch check FILE  finds mistakes.\n{\n";
     text += fmt::format("  \"station\": {},\n", quoted_json(answers.station));
     if (!answers.machine.empty()) text += fmt::format("  \"machine\": {},\n", quoted_json(answers.machine));
-    text += fmt::format("\n  \"buses\": [\n{}\n  ],\n", bus(answers));
+    text += fmt::format("\n  \"buses\": [\n{}\n  ],\n",
+                        answers.found_buses.empty() ? bus(answers) : answers.found_buses);
     text += fmt::format(
         "\n  // The bean probe must be there; what reads burner and airflow lets moves be judged by "
         "themselves.\n"
         "  \"channels\": [\n{}\n  ],\n",
-        channels(answers));
+        answers.found_channels.empty() ? channels(answers) : answers.found_channels);
     text += fmt::format(
         "\n  // The machine's independent high-limit control: where it measures and what it is set to.\n"
         "  \"limiter\": {},\n",

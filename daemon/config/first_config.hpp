@@ -29,6 +29,9 @@ struct FirstAnswers {
     std::string record = "record.sqlite";
     std::string page_host = "127.0.0.1";
     int page_port = 8420;
+    /// The items of "buses" and "channels" ready-made (scan/scan_result.hpp); empty: from the answers above.
+    std::string found_buses{};
+    std::string found_channels{};
 };
 
 std::string first_config(const FirstAnswers& answers);

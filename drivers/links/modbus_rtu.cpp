@@ -225,7 +225,11 @@ ModbusReply RtuTransport::gone(int error) {
 }  // namespace
 
 std::unique_ptr<Driver> make_modbus_rtu(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<ModbusPoll>(bus, timeout, std::make_unique<RtuTransport>(bus));
+    return std::make_unique<ModbusPoll>(bus, timeout, make_rtu_transport(bus));
+}
+
+std::unique_ptr<ModbusTransport> make_rtu_transport(const BusConfig& bus) {
+    return std::make_unique<RtuTransport>(bus);
 }
 
 }  // namespace drumwatch

@@ -111,7 +111,11 @@ ModbusReply TcpTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
 }  // namespace
 
 std::unique_ptr<Driver> make_modbus_tcp(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<ModbusPoll>(bus, timeout, std::make_unique<TcpTransport>(bus, timeout));
+    return std::make_unique<ModbusPoll>(bus, timeout, make_tcp_transport(bus, timeout));
+}
+
+std::unique_ptr<ModbusTransport> make_tcp_transport(const BusConfig& bus, std::chrono::milliseconds timeout) {
+    return std::make_unique<TcpTransport>(bus, timeout);
 }
 
 }  // namespace drumwatch

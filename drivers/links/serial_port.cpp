@@ -25,7 +25,7 @@ Result<int> open_locked(const std::string& device) {
         if (port >= 0) ::close(port);
         return trouble(what, device, error);
     };
-    if (port < 0) return refuse("cannot open");
+    if (port < 0) return refuse(errno == EBUSY ? "another program uses" : "cannot open");
     if (::isatty(port) == 0) return refuse("not a serial port:");
     if (::flock(port, LOCK_EX | LOCK_NB) != 0) return refuse("another program uses");
     return port;
