@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdlib>
 #include <optional>
 #include <set>
 #include <tuple>
@@ -157,13 +158,16 @@ bool same_place(const RegisterGuess& one, const RegisterGuess& other) {
 }
 
 /// Many devices show the same registers in both tables.
-bool mirrors(const RegisterGuess& holding, const std::vector<RegisterGuess>& accepted) {
-    return holding.table == RegisterTable::holding &&
-           std::any_of(accepted.begin(), accepted.end(), [&](const RegisterGuess& input) {
-               return input.table == RegisterTable::input && input.unit_id == holding.unit_id &&
-                      input.address == holding.address && input.form.type == holding.form.type &&
-                      std::fabs(input.celsius - holding.celsius) < 2;
-           });
+bool mirrors(const RegisterImage& holding, const std::vector<RegisterImage>& images) {
+    constexpr int kAlike = 20;  // counts, for a measurement that moves between the questions
+    if (holding.table != RegisterTable::holding) return false;
+    return std::any_of(images.begin(), images.end(), [&](const RegisterImage& input) {
+        if (input.table != RegisterTable::input || input.unit_id != holding.unit_id) return false;
+        return std::all_of(holding.first.begin(), holding.first.end(), [&](const auto& one) {
+            const auto same = input.first.find(one.first);
+            return same != input.first.end() && std::abs(int{same->second} - int{one.second}) <= kAlike;
+        });
+    });
 }
 
 class Accepting {
@@ -174,7 +178,7 @@ class Accepting {
         const int last = guess.address + register_count(guess.form.type) - 1;
         const bool taken = used_.contains({guess.unit_id, guess.table, guess.address}) ||
                            used_.contains({guess.unit_id, guess.table, last});
-        if (taken || mirrors(guess, list_)) return add_to_others(guess);
+        if (taken) return add_to_others(guess);
         for (int at = guess.address; at <= last; ++at) used_.insert({guess.unit_id, guess.table, at});
         list_.push_back(guess);
         list_.back().shown_before = was_shown(guess);
@@ -229,6 +233,7 @@ std::vector<RegisterGuess> guess_registers(const std::vector<RegisterImage>& ima
     static const std::vector<Weighed> forms = all_forms();
     std::vector<RegisterGuess> all;
     for (const RegisterImage& image : images) {
+        if (mirrors(image, images)) continue;
         const auto pattern = patterns(image);
         for (const auto& [address, word] : image.first)
             for (const Weighed& form : forms)

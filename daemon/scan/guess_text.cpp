@@ -49,6 +49,8 @@ std::optional<TextSource> source_of(std::string_view field, int number) {
     const std::size_t digits = field.find_first_not_of("0123456789+-.,");
     if (digits != std::string_view::npos) source.suffix = trimmed(field.substr(digits));
     if (source.key.size() > kMostKey || source.suffix.size() > kMostSuffix) return std::nullopt;
+    if (source.suffix.find_first_of("0123456789;|\t") != std::string::npos)
+        return std::nullopt;  // not cut right
     return source;
 }
 

@@ -74,20 +74,29 @@ std::string report_of_units(const ScanResult& result) {
     return text;
 }
 
+std::string line_of(const RegisterGuess& guess) {
+    std::string text = fmt::format("//   unit {}, {} {}: {:.2f} °C as {}; {}", guess.unit_id,
+                                   word(kTables, guess.table), guess.address, guess.celsius,
+                                   words(guess.form), guess.moved ? "it moves" : "it stood still");
+    for (const RegisterGuess& other : guess.others)
+        text += fmt::format("; or {:.2f} °C as {}", other.celsius, words(other.form));
+    if (guess.shown_before) text += "; shown above in another form";
+    return text + "\n";
+}
+
 std::string report_of_guesses(const std::vector<RegisterGuess>& guesses) {
     if (guesses.empty()) return "// No register holds a plausible temperature.\n";
     std::string text = "// Plausible temperatures, the likeliest first:\n";
-    for (std::size_t i = 0; i < std::min(guesses.size(), kShown); ++i) {
-        const RegisterGuess& guess = guesses[i];
-        text += fmt::format("//   unit {}, {} {}: {:.2f} °C as {}{}", guess.unit_id,
-                            word(kTables, guess.table), guess.address, guess.celsius, words(guess.form),
-                            guess.moved ? "; it moves" : "; it stood still");
-        for (const RegisterGuess& other : guess.others)
-            text += fmt::format("; or {:.2f} °C as {}", other.celsius, words(other.form));
-        if (guess.shown_before) text += "; shown above in another form";
-        text += '\n';
+    const bool any = std::any_of(guesses.begin(), guesses.end(), is_likely);
+    std::size_t shown = 0;
+    for (const RegisterGuess& guess : guesses) {
+        if (shown == kShown || (any && !is_likely(guess))) continue;
+        text += line_of(guess);
+        ++shown;
     }
-    if (guesses.size() > kShown) text += fmt::format("//   and {} more\n", guesses.size() - kShown);
+    if (shown < guesses.size())
+        text += fmt::format("//   and {} (--json prints them)\n",
+                            counted(guesses.size() - shown, "doubtful one"));
     return text;
 }
 
