@@ -6,6 +6,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <atomic>
 #include <cerrno>
 #include <cstring>
 #include <functional>
@@ -13,6 +14,7 @@
 #include <utility>
 
 #include "commands/commands.hpp"
+#include "commands/scan.hpp"
 #include "config/config.hpp"
 #include "config/first_config.hpp"
 
@@ -24,6 +26,7 @@ struct InitCall {
     std::string file = "station.json";
     std::string modbus;   ///< HOST or HOST:PORT
     std::string limiter;  ///< PLACE:SETTING; empty: none stated
+    bool scan = false;    ///< the device is looked into for its probes
     FirstAnswers answers;
 };
 
@@ -168,14 +171,42 @@ bool ask_limits(Asking& asking, InitCall& call) {
     return asking.ask("Overtemperature alarm at the bean probe, °C", call.answers.limit_c);
 }
 
+/// What a look into the device finds takes the place of registers and fields. True where it found something.
+bool take_scan(InitCall& call) {
+    static const std::atomic<bool> never{false};
+    ScanCall scan;
+    scan.where = call.modbus.empty() ? call.answers.device : call.modbus;
+    int code = kDone;
+    const auto found = scan_device(scan, never, code);
+    if (!found) return false;
+    fmt::print("{}", scan_report(*found));
+    call.answers.found_channels = scan_channels(*found);
+    if (call.answers.found_channels.empty()) return false;
+    call.answers.found_buses = scan_bus(*found);
+    return true;
+}
+
+/// Asked of who is at the terminal; where nothing is found, the questions go on.
+bool offer_scan(Asking& asking, InitCall& call) {
+    std::string answer = "yes";
+    if (!asking.read("Look into the device for its probes? It is only read from: yes or no", answer))
+        return false;
+    call.scan = answer.starts_with('y') && take_scan(call);
+    return true;
+}
+
 bool ask_all(InitCall& call) {
     Asking asking(call);
     FirstAnswers& answers = call.answers;
     if (!asking.ask("Name of this station", answers.station)) return false;
     if (!asking.ask("The machine, in your words", answers.machine)) return false;
     if (!ask_link(asking, call)) return false;
-    if (!ask_places(asking, answers, call.modbus.empty())) return false;
-    if (!asking.ask("Unit that the instrument sends, °C or °F (C or F will do)", answers.unit)) return false;
+    if (!offer_scan(asking, call)) return false;
+    if (!call.scan) {
+        if (!ask_places(asking, answers, call.modbus.empty())) return false;
+        if (!asking.ask("Unit that the instrument sends, °C or °F (C or F will do)", answers.unit))
+            return false;
+    }
     if (!ask_limits(asking, call)) return false;
     if (!asking.ask("Where the record is to lie", answers.record)) return false;
     if (!asking.ask("Address of the page; this box's own for tablets", answers.page_host)) return false;
@@ -212,6 +243,10 @@ int run_init(InitCall& call) {
         return complain("nobody is here to ask: give --modbus HOST:PORT or --serial DEVICE (see --help)");
     if (!told && !ask_all(call)) return complain("\nthe answers ended too early: nothing was written");
     if (!split(call)) return complain(fmt::format("--limiter: {}", kLimiterForm));
+    if (told && call.scan && !take_scan(call))
+        return complain(
+            "nothing was written: the scan found no probe; leave --scan out to name registers or fields",
+            kFailed);
     const std::string text = first_config(call.answers);
     const ConfigReading reading = parse_config(text, call.file);
     for (const ConfigMistake& mistake : reading.mistakes)
@@ -233,6 +268,8 @@ void add_init(CLI::App& app, int& exit_code) {
                                        "address of the Modbus TCP controller, HOST or HOST:PORT (502)");
     command->add_option("--serial", answers.device, "serial device that sends lines of text instead")
         ->excludes(modbus);
+    command->add_flag("--scan", call->scan,
+                      "look into that device, reading only, and take the probes it has");
     command->add_option("--station", answers.station, "name of the station");
     command->add_option("--machine", answers.machine, "the machine, in your words");
     command->add_option("--unit-id", answers.unit_id, "Modbus unit");

@@ -129,6 +129,24 @@ TEST_CASE("probes goes on until it is told to stop, and says once more when a pr
     CHECK(once.output.find("look first:") != std::string::npos);
 }
 
+TEST_CASE("init writes down what a scan finds, and nothing where it finds none") {
+    Simulator machine;
+    TempDir folder;
+    const std::string file = folder.file("new.json");
+    const auto made =
+        run_program({DRUMWATCH_DAEMON, "init", file, "--modbus", machine.place, "--scan"}, kHang);
+    REQUIRE_MESSAGE(made.status == 0, made.errors);
+    const auto checked = run_program({DRUMWATCH_DAEMON, "check", file}, kHang);
+    CHECK_MESSAGE(checked.status == 0, checked.errors);
+    std::ifstream written(file);
+    const std::string text((std::istreambuf_iterator<char>(written)), {});
+    CHECK(text.find("probe_2") != std::string::npos);
+    const auto nobody = run_program(
+        {DRUMWATCH_DAEMON, "init", folder.file("none.json"), "--modbus", "127.0.0.1:1", "--scan"}, kHang);
+    CHECK(nobody.status == 1);
+    CHECK(!std::ifstream(folder.file("none.json")).good());
+}
+
 TEST_CASE("a serial port that another program reads is said to be so") {
     Terminal device;
     const int other = ::open(device.path().c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC);
