@@ -45,6 +45,7 @@ struct ChannelSource {
     std::uint8_t channel = 0;  ///< index into the ChannelTable
     std::optional<ModbusSource> modbus;
     std::optional<TextSource> text;
+    std::string captured{};  ///< playback: the channel's name in the capture
     double scale = 1;
     double offset = 0;
     SensorSource sensor;  ///< what raw * scale + offset is of
@@ -63,7 +64,7 @@ struct DiscreteInput {
     friend bool operator==(const DiscreteInput&, const DiscreteInput&) = default;
 };
 
-enum class BusKind : std::uint8_t { modbus_tcp, modbus_rtu, serial_text, skeleton };
+enum class BusKind : std::uint8_t { modbus_tcp, modbus_rtu, serial_text, playback, skeleton };
 
 /// Whether registers, coils and discrete inputs are on such a bus.
 constexpr bool is_modbus(BusKind kind) { return kind == BusKind::modbus_tcp || kind == BusKind::modbus_rtu; }
@@ -85,7 +86,8 @@ struct BusConfig {
     BusKind kind = BusKind::modbus_tcp;
     std::string host;  ///< modbus_tcp: name or address
     std::uint16_t port = 502;
-    std::string device;  ///< modbus_rtu, serial_text: e.g. /dev/serial/by-id/...
+    std::string device;   ///< modbus_rtu, serial_text: e.g. /dev/serial/by-id/...; playback: the file
+    bool repeat = false;  ///< playback: from the beginning again at the end
     std::uint32_t baud = 115200;
     Parity parity = Parity::even;  ///< modbus_rtu; serial_text has none
     int stop_bits = 1;             ///< modbus_rtu

@@ -9,6 +9,7 @@
 #include "drivers/driver.hpp"
 #include "drivers/links/modbus_rtu.hpp"
 #include "drivers/links/modbus_tcp.hpp"
+#include "drivers/links/playback.hpp"
 #include "drivers/links/serial_text.hpp"
 #include "drivers/links/skeleton.hpp"
 
@@ -17,14 +18,25 @@ namespace {
 
 struct Row {
     BusKind kind;
-    std::unique_ptr<Driver> (*make)(const BusConfig& bus, std::chrono::milliseconds timeout);
+    std::unique_ptr<Driver> (*make)(const BusConfig& bus, std::chrono::milliseconds timeout, double speed);
 };
 
+/// Most drivers know no time but that of their device.
+template <auto make>
+std::unique_ptr<Driver> in_real_time(const BusConfig& bus, std::chrono::milliseconds timeout, double) {
+    return make(bus, timeout);
+}
+
+std::unique_ptr<Driver> playback(const BusConfig& bus, std::chrono::milliseconds, double speed) {
+    return make_playback(bus, speed);
+}
+
 constexpr std::array kDrivers{
-    Row{BusKind::modbus_tcp, make_modbus_tcp},
-    Row{BusKind::modbus_rtu, make_modbus_rtu},
-    Row{BusKind::serial_text, make_serial_text},
-    Row{BusKind::skeleton, make_skeleton},
+    Row{BusKind::modbus_tcp, in_real_time<make_modbus_tcp>},
+    Row{BusKind::modbus_rtu, in_real_time<make_modbus_rtu>},
+    Row{BusKind::serial_text, in_real_time<make_serial_text>},
+    Row{BusKind::playback, playback},
+    Row{BusKind::skeleton, in_real_time<make_skeleton>},
 };
 
 constexpr double kShortestTimeoutMs = 50;
@@ -37,7 +49,7 @@ std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed) {
     const auto row = std::find_if(kDrivers.begin(), kDrivers.end(),
                                   [&](const Row& candidate) { return candidate.kind == bus.kind; });
     assert(row != kDrivers.end());
-    return with_complete_readings(bus, speed, row->make(bus, timeout));
+    return with_complete_readings(bus, speed, row->make(bus, timeout, speed));
 }
 
 }  // namespace drumwatch

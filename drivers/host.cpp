@@ -59,8 +59,9 @@ auto guarded(Call call, Failed failed) -> decltype(call()) {
 }  // namespace
 
 struct BusHost::Impl {
-    Impl(BusConfig config, double speed)
+    Impl(BusConfig config, double speed, Witness told)
         : bus(std::move(config)),
+          witness(std::move(told)),
           allowed(bus.writable_coils),
           driver(make_driver(bus, speed)),
           pause(speed),
@@ -80,6 +81,7 @@ struct BusHost::Impl {
     void note_reading(const Reading& reading, const RawValue& raw, Clock::time_point now);
 
     const BusConfig bus;
+    const Witness witness;
     const WriteList allowed;
     const std::unique_ptr<Driver> driver;
     Pause pause;                 ///< bus thread only
@@ -208,6 +210,7 @@ bool BusHost::Impl::poll_once(const PollDone& done) {
     const bool up = outcome.link == Link::up;
     if (up || outcome.talks) pause.reset();
     note_poll(outcome, took.count());
+    if (witness) witness(outcome);
     done(std::move(outcome));
     return up;
 }
@@ -242,7 +245,8 @@ void BusHost::Impl::note_reading(const Reading& reading, const RawValue& raw, Cl
     at->at = now;
 }
 
-BusHost::BusHost(BusConfig bus, double speed) : impl_(std::make_unique<Impl>(std::move(bus), speed)) {
+BusHost::BusHost(BusConfig bus, double speed, Witness witness)
+    : impl_(std::make_unique<Impl>(std::move(bus), speed, std::move(witness))) {
     impl_->thread = std::thread([impl = impl_.get()] { impl->run(); });
 }
 

@@ -27,7 +27,10 @@ class BusHost {
     using PollDone = std::function<void(PollOutcome)>;
     using CoilDone = std::function<void(bool written)>;
 
-    BusHost(BusConfig bus, double speed);
+    /// Told of every poll that has ended, on the bus thread; must not wait.
+    using Witness = std::function<void(const PollOutcome&)>;
+
+    BusHost(BusConfig bus, double speed, Witness witness = {});
     ~BusHost();  ///< stops
     BusHost(const BusHost&) = delete;
     BusHost& operator=(const BusHost&) = delete;

@@ -8,6 +8,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/configuration.hpp"
+#include "drivers/capture/capture_folder.hpp"
 #include "service/live_station.hpp"
 
 namespace drumwatch {
@@ -22,14 +23,42 @@ void log_through_a_queue() {
     spdlog::set_default_logger(spdlog::create_async_nb<spdlog::sinks::stderr_sink_mt>("drumwatch running"));
 }
 
-int run_station(const std::string& path) {
+struct RunCall {
+    std::string config;
+    std::string capture;  ///< folder; empty: none
+    std::uint64_t capture_mb = 100;
+};
+
+Result<std::unique_ptr<CaptureFolder>> open_capture(const RunCall& call, const Config& config) {
+    const double speed = config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
+    return CaptureFolder::open({call.capture, call.capture_mb * 1'000'000, speed}, config.buses,
+                               config.channels,
+                               [](const std::string& sentence) { spdlog::warn("{}", sentence); });
+}
+
+int run_station(const RunCall& call) {
     // stdout carries results (the page's address); everything else that a person may want goes to stderr.
     spdlog::set_default_logger(spdlog::stderr_logger_mt("drumwatch"));
     // The journal (systemd.exec(5), JOURNAL_STREAM) keeps the time itself.
     spdlog::set_pattern(std::getenv("JOURNAL_STREAM") ? "%l: %v" : "%Y-%m-%dT%H:%M:%S.%e %l %v");
-    const auto [config, code] = load_configuration(path);
+    const auto [config, code] = load_configuration(call.config);
     if (!config) return code;
-    auto station = LiveStation::open(*config);
+    std::unique_ptr<CaptureFolder> capture;
+    LiveStation::Witness witness;
+    if (!call.capture.empty()) {
+        auto opened = open_capture(call, *config);
+        if (!opened) {
+            fmt::print(stderr, "{}\n", opened.error());
+            return kFailed;
+        }
+        capture = std::move(opened.value());
+        witness = [to = capture.get()](std::size_t bus, const PollOutcome& outcome) {
+            to->note(bus, outcome);
+        };
+        for (const std::string& file : capture->paths())
+            spdlog::info("what the bus carries goes into {}", file);
+    }
+    auto station = LiveStation::open(*config, witness);
     if (!station) {
         fmt::print(stderr, "{}\n", station.error());
         return kFailed;
@@ -42,6 +71,7 @@ int run_station(const std::string& path) {
     log_through_a_queue();
     station.value()->run();
     station.value().reset();
+    capture.reset();     // after the buses, before the log
     spdlog::shutdown();  // writes what waits
     return kDone;
 }
@@ -50,9 +80,14 @@ int run_station(const std::string& path) {
 
 void add_run(CLI::App& app, int& exit_code) {
     CLI::App* command = app.add_subcommand("run", "Watch the station until told to stop (Ctrl-C)");
-    const auto path = std::make_shared<std::string>();
-    command->add_option("CONFIG", *path, "configuration file (JSON with // comments)")->required();
-    command->callback([path, &exit_code] { exit_code = run_station(*path); });
+    const auto call = std::make_shared<RunCall>();
+    command->add_option("CONFIG", call->config, "configuration file (JSON with // comments)")->required();
+    auto* capture = command->add_option("--capture", call->capture,
+                                        "keep what the buses carry in this folder, one new file a bus");
+    command->add_option("--capture-mb", call->capture_mb, "end the capture at so many MB in all (100)")
+        ->needs(capture)
+        ->check(CLI::Range(1, 1'000'000));
+    command->callback([call, &exit_code] { exit_code = run_station(*call); });
 }
 
 }  // namespace drumwatch

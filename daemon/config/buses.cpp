@@ -17,6 +17,7 @@ constexpr std::int64_t kLineBaud = 19200;  // MODBUS over Serial Line V1.02, sec
 constexpr std::size_t kMaxUnits = 32;      // one RS-485 segment
 constexpr NumberRange kTimeouts_ms{50, 10'000, "ms"};
 constexpr std::string_view kTextBusKeys[] = {"delimiter", "decimal", "checksum", "fields", "poll"};
+constexpr std::string_view kPlaybackKeys[] = {"file", "repeat"};
 constexpr std::int64_t kStreamTimeout_ms = 2000;  // a stream of one line a second must not look dead
 
 void refuse_keys(JsonObject& object, std::string_view kind, std::span<const std::string_view> keys) {
@@ -67,6 +68,7 @@ void read_modbus_tcp(JsonObject& object, BusConfig& bus) {
     static constexpr std::string_view kNever[] = {"device", "baud", "parity", "stop_bits"};
     refuse_keys(object, "modbus_tcp", kNever);
     refuse_keys(object, "modbus_tcp", kTextBusKeys);
+    refuse_keys(object, "modbus_tcp", kPlaybackKeys);
     need_key(object, "modbus_tcp", "host");
     object.read("host", bus.host, 253);
     std::int64_t number = 0;
@@ -81,6 +83,7 @@ void read_modbus_rtu(JsonObject& object, BusConfig& bus) {
     static constexpr std::string_view kNever[] = {"host", "port", "time_register"};
     refuse_keys(object, "modbus_rtu", kNever);
     refuse_keys(object, "modbus_rtu", kTextBusKeys);
+    refuse_keys(object, "modbus_rtu", kPlaybackKeys);
     bus.baud = kLineBaud;
     read_device(object, "modbus_rtu", bus);
     if (const auto parity = object.choice("parity", kParities)) bus.parity = static_cast<Parity>(*parity);
@@ -94,8 +97,19 @@ void read_serial_text(JsonObject& object, BusConfig& bus) {
     static constexpr std::string_view kNever[] = {"host",   "port",      "time_register",
                                                   "parity", "stop_bits", "units"};
     refuse_keys(object, "serial_text", kNever);
+    refuse_keys(object, "serial_text", kPlaybackKeys);
     read_device(object, "serial_text", bus);
     read_text_keys(object, bus);
+}
+
+void read_playback(JsonObject& object, BusConfig& bus, const Config& config) {
+    static constexpr std::string_view kNever[] = {
+        "host", "port", "device", "baud", "parity", "stop_bits", "units", "time_register", "timeout_ms"};
+    refuse_keys(object, "playback", kNever);
+    refuse_keys(object, "playback", kTextBusKeys);
+    need_key(object, "playback", "file");
+    if (object.read("file", bus.device, 1024)) bus.device = beside(config, bus.device);
+    object.read("repeat", bus.repeat);
 }
 
 void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>& earlier) {
@@ -109,7 +123,7 @@ void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>&
 }
 
 BusConfig read_bus(JsonObject& object, const Config& config) {
-    static constexpr std::string_view kKinds[] = {"modbus_tcp", "modbus_rtu", "serial_text"};
+    static constexpr std::string_view kKinds[] = {"modbus_tcp", "modbus_rtu", "serial_text", "playback"};
     BusConfig bus;
     read_name(object, bus, config.buses);
     const auto kind = object.choice("kind", kKinds);
@@ -123,6 +137,9 @@ BusConfig read_bus(JsonObject& object, const Config& config) {
         bus.kind = BusKind::serial_text;
         bus.timeout_ms = kStreamTimeout_ms;
         read_serial_text(object, bus);
+    } else if (kind == std::size_t{3}) {
+        bus.kind = BusKind::playback;
+        read_playback(object, bus, config);
     }
     object.read("timeout_ms", bus.timeout_ms, kTimeouts_ms);
     return bus;

@@ -141,7 +141,18 @@ std::optional<ModbusSource> read_modbus(JsonObject& channel) {
     return source;
 }
 
+/// What a capture holds has been measured already.
+void refuse_all_sources(JsonObject& object, const BusConfig& bus) {
+    for (const std::string_view key :
+         {"modbus", "text", "scale", "offset", "thermocouple", "rtd", "signal", "pulses"}) {
+        if (object.has(key))
+            object.complain(key,
+                            fmt::format("has no meaning on bus \"{}\", a capture; leave it out", bus.name));
+    }
+}
+
 void check_source(JsonObject& object, const BusConfig& bus) {
+    if (bus.kind == BusKind::playback) return refuse_all_sources(object, bus);
     const bool modbus = is_modbus(bus.kind);
     const std::string_view need = modbus ? "modbus" : "text";
     const std::string_view other = modbus ? "text" : "modbus";
@@ -188,6 +199,7 @@ void read_channel(JsonObject& object, Config& config, std::vector<ColdJunctionNa
     config.channels.push_back(std::move(channel));
     if (const auto bus = bus_named(object, "bus", config)) {
         check_source(object, config.buses[*bus]);
+        if (config.buses[*bus].kind == BusKind::playback) source.captured = name;
         config.buses[*bus].channels.push_back(std::move(source));
     }
 }

@@ -21,10 +21,10 @@ inline constexpr JsonKey kRootKeys[] = {
     {"reminders"},     {"probes"},          {"verdict"},        {"record", true},
     {"web"},           {"targets"},         {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
-inline constexpr JsonKey kBusKeys[] = {{"name", true}, {"kind", true}, {"host"},       {"port"},
-                                       {"device"},     {"baud"},       {"parity"},     {"stop_bits"},
-                                       {"units"},      {"delimiter"},  {"decimal"},    {"checksum"},
-                                       {"fields"},     {"poll"},       {"timeout_ms"}, {"time_register"}};
+inline constexpr JsonKey kBusKeys[] = {
+    {"name", true}, {"kind", true}, {"host"},       {"port"},          {"device"},  {"baud"},
+    {"parity"},     {"stop_bits"},  {"units"},      {"delimiter"},     {"decimal"}, {"checksum"},
+    {"fields"},     {"poll"},       {"timeout_ms"}, {"time_register"}, {"file"},    {"repeat"}};
 inline constexpr JsonKey kBusUnitKeys[] = {{"unit_id", true}, {"timeout_ms"}, {"pause_ms"}};
 inline constexpr JsonKey kChannelKeys[] = {{"name", true},   {"bus", true},    {"unit", true}, {"span"},
                                            {"max_age_ms"},   {"probe_lag_ms"}, {"twin"},       {"twin_limit"},

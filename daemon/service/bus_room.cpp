@@ -18,12 +18,18 @@ constexpr std::int64_t kWriteAgain_ms = 10'000;  // a level that stays
 constexpr std::int64_t kMargin_us = 3'000;
 }  // namespace
 
-BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed)
+BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed,
+                 const Witness& witness)
     : latest_(latest), post_(std::move(post)), polled_(std::move(polled)), pressed_(std::move(pressed)) {
     const double speed = config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
     for (const BusConfig& bus : config.buses) {
         Bus& room = buses_.emplace_back();
-        room.host = std::make_unique<BusHost>(bus, speed);
+        BusHost::Witness own;
+        if (witness)
+            own = [witness, index = buses_.size() - 1](const PollOutcome& outcome) {
+                witness(index, outcome);
+            };
+        room.host = std::make_unique<BusHost>(bus, speed, std::move(own));
         for (const ChannelSource& source : bus.channels) room.channels |= 1u << source.channel;
     }
     for (const SounderConfig& sounder : config.sounders) sounders_.emplace_back().where = sounder.coil;

@@ -31,7 +31,11 @@ class BusRoom {
     /// A button on a bus was pressed: it was off at one poll and on at the next.
     using Pressed = std::function<void(std::size_t button)>;
 
-    BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed = {});
+    /// Every poll's outcome, on the bus's own thread; must not wait.
+    using Witness = std::function<void(std::size_t bus, const PollOutcome&)>;
+
+    BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed = {},
+            const Witness& witness = {});
 
     /// Before the first poll: no bus has been silent for longer than since this tick. `told_silent`: bits of
     /// those that the engine was told of before a restart.

@@ -49,7 +49,7 @@ double clock_speed(const Config& config) {
 class Station final : public LiveStation {
   public:
     Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets,
-            ResumeChoice choice, const std::vector<ProbeRow>& probe_log)
+            ResumeChoice choice, const std::vector<ProbeRow>& probe_log, const Witness& witness)
         : config_(config),
           clock_(clock_speed(config)),
           recorder_(std::move(recorder)),
@@ -60,7 +60,7 @@ class Station final : public LiveStation {
           latest_(config_.channels),
           buses_(
               config_, latest_, poster(), [this](std::size_t bus, auto ms) { polled(bus, ms); },
-              [this](std::size_t button) { buttons_.pressed(button, shown_.get()); }),
+              [this](std::size_t button) { buttons_.pressed(button, shown_.get()); }, witness),
           sounders_(config_, buses_, clock_, poster(),
                     [this, post = poster()](std::size_t button) {
                         post([this, button, shown = shown_.get()] { buttons_.pressed(button, shown); });
@@ -371,7 +371,7 @@ class Station final : public LiveStation {
 
 }  // namespace
 
-Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
+Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config, const Witness& witness) {
     auto targets = read_targets(config);
     if (!targets) return Error{targets.error()};
     auto port = ListeningPort::open(config.web.host, config.web.port);
@@ -395,7 +395,7 @@ Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config) {
         if (auto rows = reader.value()->probe_log()) probe_log = std::move(rows.value());
     }
     auto station = std::make_unique<Station>(config, std::move(recorder.value()), std::move(targets.value()),
-                                             std::move(choice), probe_log);
+                                             std::move(choice), probe_log, witness);
     station->remember_commands(commands);
     station->serve(std::move(port.value()));
     return std::unique_ptr<LiveStation>(std::move(station));

@@ -6,6 +6,8 @@
 // tick.
 #pragma once
 
+#include <cstddef>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -14,11 +16,15 @@
 
 namespace drumwatch {
 
+struct PollOutcome;
+
 class LiveStation {
   public:
     /// Opens the record, reads the targets, binds the web server: all or nothing. The error is a sentence for
     /// a person.
-    static Result<std::unique_ptr<LiveStation>> open(const Config& config);
+    /// `witness` is told of every poll, on the bus's own thread, and must outlive it.
+    using Witness = std::function<void(std::size_t bus, const PollOutcome&)>;
+    static Result<std::unique_ptr<LiveStation>> open(const Config& config, const Witness& witness = {});
     virtual ~LiveStation() = default;
 
     virtual std::uint16_t web_port() const = 0;

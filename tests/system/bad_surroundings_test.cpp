@@ -328,8 +328,7 @@ TEST_CASE(
 
 TEST_CASE("check says what a site should know: its alarms, its limiter, a target hotter than the alarm") {
     TempDir folder;
-    std::filesystem::copy(DRUMWATCH_CONF, folder.path(),
-                          std::filesystem::copy_options::recursive);
+    std::filesystem::copy(DRUMWATCH_CONF, folder.path(), std::filesystem::copy_options::recursive);
     const std::string file = folder.file("demo.json");
     const Finished plain = run_daemon({"check", "--alarms", file});
     CHECK(plain.status == 0);
@@ -355,6 +354,7 @@ TEST_CASE("init at a terminal asks again for what can't be right, and keeps the 
     // script(1) gives it a terminal.
     ChildProcess person({"script", "-qec", DRUMWATCH_DAEMON " init " + file, "/dev/null"});
     for (const char* answer : {"Mill", "",  "none", "none",     "192.168.10.31:1502",  // a link there must be
+                               "no",                                                   // look into it
                                "-1",   "4", "5",    "x",        "0",
                                "1",    "0", "0.1",  // bean, exhaust, burner, airflow, scale
                                "R",    "F", "bean", "bean:230", "240",

@@ -1,0 +1,50 @@
+// A capture: what a bus carried, poll by poll, as lines of JSON. conf/README.md has the format.
+//
+// PURE: text in, values out; any thread. The reader is strict and stands any bytes: a line is at most
+// kMaxCaptureLine long, every key is known, every value is of its kind and in its range, and an error says
+// what is wrong (the caller knows the number of the line).
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/reading.hpp"
+#include "core/result.hpp"
+#include "drivers/driver.hpp"
+
+namespace drumwatch {
+
+inline constexpr std::size_t kMaxCaptureLine = 16'384;  ///< bytes, without the line's end
+inline constexpr std::size_t kMaxCaptureComplaint = 512;
+
+struct CaptureHeader {
+    std::string bus;
+    std::vector<std::string> channels;  ///< names, at most kMaxChannels
+    friend bool operator==(const CaptureHeader&, const CaptureHeader&) = default;
+};
+
+struct CapturedReading {
+    std::size_t place = 0;  ///< index into CaptureHeader::channels
+    Milli value_milli = 0;  ///< 0 unless has_value(quality)
+    Quality quality = Quality::never_read;
+    RawValue raw;
+};
+
+struct CapturedPoll {
+    std::int64_t ms = 0;  ///< since the capture began
+    Link link = Link::up;
+    std::vector<CapturedReading> readings;
+    std::string complaint;
+};
+
+/// Without the line's end. Both write only what the reader below takes.
+std::string capture_header_line(const CaptureHeader& header);
+/// `complaint` is cut at kMaxCaptureComplaint.
+std::string captured_poll_line(const CapturedPoll& poll, const CaptureHeader& header);
+
+Result<CaptureHeader> parse_capture_header(std::string_view line);
+Result<CapturedPoll> parse_captured_poll(std::string_view line, const CaptureHeader& header);
+
+}  // namespace drumwatch
