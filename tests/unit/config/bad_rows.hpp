@@ -36,9 +36,9 @@ inline constexpr BadRow kBadRows[] = {
     {R"~("stepped": false)~", R"~("stepped": "no")~",
      R"~(2:121: /simulated/stepped: is text; true or false would be right)~"},
     {R"~("kind": "modbus_tcp")~", R"~("kind": "modbus_tpc")~",
-     R"~(4:36: /buses/0/kind: is "modbus_tpc"; did you mean "modbus_tcp"? "modbus_tcp", "modbus_rtu" or "serial_text" would be right)~"},
+     R"~(4:36: /buses/0/kind: is "modbus_tpc"; did you mean "modbus_tcp"? "modbus_tcp", "modbus_rtu", "serial_text" or "playback" would be right)~"},
     {R"~("kind": "modbus_tcp")~", R"~("kind": "tcp")~",
-     R"~(4:36: /buses/0/kind: is "tcp"; "modbus_tcp", "modbus_rtu" or "serial_text" would be right)~"},
+     R"~(4:36: /buses/0/kind: is "tcp"; "modbus_tcp", "modbus_rtu", "serial_text" or "playback" would be right)~"},
     {R"~("host": "127.0.0.1")~", R"~("hots": "127.0.0.1")~",
      R"~(4:5: /buses/0/host: is missing; a modbus_tcp bus needs it
 4:50: /buses/0/hots: is not a known key; did you mean "host"?)~"},

@@ -1,0 +1,103 @@
+// Lines of a capture: what is written is read back the same, and nothing else is read.
+#include <doctest/doctest.h>
+
+#include "drivers/capture/capture_text.hpp"
+
+using namespace drumwatch;
+
+namespace {
+
+const CaptureHeader kHeader{"machine", {"bean", "exhaust"}};
+
+CapturedReading reading(std::size_t place, Quality quality, Milli milli = 0) {
+    CapturedReading made;
+    made.place = place;
+    made.quality = quality;
+    made.value_milli = milli;
+    return made;
+}
+
+std::string why_not(const std::string& line) {
+    const auto read = parse_captured_poll(line, kHeader);
+    return read ? "" : read.error();
+}
+
+}  // namespace
+
+TEST_CASE("a capture's lines come back as they were") {
+    const auto header = parse_capture_header(capture_header_line(kHeader));
+    REQUIRE_MESSAGE(header, header.error());
+    CHECK(header.value() == kHeader);
+    CapturedPoll poll{1250, Link::up, {}, "unit 2 \"rests\"\n\xff"};
+    CapturedReading words = reading(0, Quality::good, -1'500);
+    words.raw.kind = RawValue::Kind::two_words;
+    words.raw.words = {0x8000, 0x433B};
+    CapturedReading text = reading(1, Quality::bad_reply);
+    text.raw.kind = RawValue::Kind::text;
+    text.raw.fault = LinkFault::unreadable_field;
+    text.raw.length = 3;
+    text.raw.bytes = {'\033', '[', '\xff'};
+    poll.readings = {words, text};
+    const std::string line = captured_poll_line(poll, kHeader);
+    const auto read = parse_captured_poll(line, kHeader);
+    REQUIRE_MESSAGE(read, read.error());
+    CHECK(read.value().ms == 1250);
+    REQUIRE(read.value().readings.size() == 2);
+    CHECK(read.value().readings[0].value_milli == -1'500);
+    CHECK(read.value().readings[0].raw.words == words.raw.words);
+    CHECK(read.value().readings[1].raw.text() == text.raw.text());
+    CHECK(read.value().readings[1].raw.fault == LinkFault::unreadable_field);
+    CHECK(captured_poll_line(read.value(), kHeader) == line);
+}
+
+TEST_CASE("the longest poll there can be fits into a line") {
+    CaptureHeader header{"machine", {}};
+    CapturedPoll poll{1, Link::up, {}, std::string(5000, '\x01')};
+    for (std::size_t i = 0; i < kMaxChannels; ++i) {
+        header.channels.push_back(std::string(30, 'n') + std::to_string(10 + i));
+        CapturedReading one = reading(i, Quality::good, -2'000'000'000);
+        one.raw.kind = RawValue::Kind::text;
+        one.raw.fault = LinkFault::wrong_field_count;
+        one.raw.length = RawValue::kMaxText;
+        one.raw.bytes.fill('\\');
+        poll.readings.push_back(one);
+    }
+    const std::string line = captured_poll_line(poll, header);
+    CHECK(line.size() <= kMaxCaptureLine);
+    CHECK(parse_captured_poll(line, header));
+}
+
+TEST_CASE("what is no line of a capture is refused with what is wrong") {
+    CHECK(why_not(R"({"ms":1,"link":"up","readings":[]})").empty());
+    CHECK(why_not("") == "is no JSON");
+    CHECK(why_not("[]") == "is no JSON object");
+    CHECK(why_not(R"({"link":"up","readings":[]})") == "has no \"ms\"");
+    CHECK(why_not(R"({"ms":-1,"link":"up","readings":[]})").find("whole number") != std::string::npos);
+    CHECK(why_not(R"({"ms":1.5,"link":"up","readings":[]})").find("whole number") != std::string::npos);
+    CHECK(why_not(R"({"ms":18446744073709551615,"link":"up","readings":[]})").find("whole number") !=
+          std::string::npos);
+    CHECK(why_not(R"({"ms":1,"link":"on","readings":[]})") == "\"link\" must be up or down");
+    CHECK(why_not(R"({"ms":1,"link":"up","readings":[],"more":1})").find("unknown key") != std::string::npos);
+    const auto one = [](const std::string& of) {
+        return why_not(R"({"ms":1,"link":"up","readings":[{)" + of + "}]}");
+    };
+    CHECK(one(R"("channel":"bean","value_milli":1,"quality":"good")").empty());
+    CHECK(one(R"("channel":"tray","value_milli":1,"quality":"good")").find("first line") !=
+          std::string::npos);
+    CHECK(one(R"("channel":"bean","value_milli":1,"quality":"bad_reply")").find("nowhere else") !=
+          std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"good")").find("value_milli") != std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"stale","registers":[1,2,3])").find("registers") !=
+          std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"stale","registers":[65536])").find("65535") !=
+          std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"stale","hex":"0g")").find("hex") != std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"stale","hex":"00","text":"a")").find("more than one") !=
+          std::string::npos);
+    CHECK(one(R"("channel":"bean","quality":"stale"},{"channel":"bean","quality":"stale")")
+              .find("two readings") != std::string::npos);
+    CHECK(why_not(std::string(kMaxCaptureLine + 1, ' ')).find("longer") != std::string::npos);
+    CHECK(why_not(std::string(kMaxCaptureLine, '[')) == "is no JSON");
+    CHECK(!parse_capture_header(R"({"capture":2,"bus":"a","channels":[]})"));
+    CHECK(!parse_capture_header(R"({"capture":1,"bus":"a","channels":["a","a"]})"));
+}
