@@ -8,7 +8,7 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr milliseconds kLongestRest(5000);
+constexpr std::int64_t kLongestRest_ms = 1'500;
 constexpr int kMostDoublings = 2;
 constexpr double kShortestTimeout_ms = 50;
 
@@ -33,12 +33,13 @@ void ModbusUnit::failed(LinkFault fault, Clock::time_point now) {
     silences_ = took_all_its_time ? silences_ + 1 : 0;
     if (silences_ < 2) return;
     const auto rest = timeout_ * (1 << std::min(silences_ - 1, kMostDoublings));
-    not_before_ = now + std::min<milliseconds>(rest, kLongestRest);
+    not_before_ = now + std::min<milliseconds>(rest, longest_rest_);
 }
 
 std::vector<ModbusUnit> units_of(const BusConfig& bus, const std::vector<ReadGroup>& groups,
                                  milliseconds timeout) {
     const double per_simulated = static_cast<double>(timeout.count()) / static_cast<double>(bus.timeout_ms);
+    const milliseconds longest_rest = scaled(kLongestRest_ms, 0, per_simulated);
     std::vector<ModbusUnit> units;
     const auto add = [&](std::uint8_t unit_id) {
         const auto same = [&](const auto& unit) { return unit.unit_id() == unit_id; };
@@ -46,12 +47,12 @@ std::vector<ModbusUnit> units_of(const BusConfig& bus, const std::vector<ReadGro
         const auto own = std::find_if(bus.units.begin(), bus.units.end(),
                                       [&](const BusUnit& unit) { return unit.unit_id == unit_id; });
         if (own == bus.units.end()) {
-            units.emplace_back(unit_id, timeout, milliseconds(0));
+            units.emplace_back(unit_id, timeout, milliseconds(0), longest_rest);
             return;
         }
         units.emplace_back(
             unit_id, own->timeout_ms ? scaled(*own->timeout_ms, kShortestTimeout_ms, per_simulated) : timeout,
-            scaled(own->pause_ms, 0, per_simulated));
+            scaled(own->pause_ms, 0, per_simulated), longest_rest);
     };
     for (const ReadGroup& group : groups) add(group.unit_id);
     add(own_unit(bus));

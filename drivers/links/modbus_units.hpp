@@ -3,9 +3,9 @@
 // PURE; one thread; time is handed in.
 //
 // A unit that missed answers is asked less often, so that its time-outs don't eat the time of the others: not
-// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most 5 s (judgement,
-// no source: a unit that is back is heard again within 2 s, and a dead one takes a fifth of the bus's time).
-// After one miss it is asked again at once.
+// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most 1.5 s but at
+// least its time-out (judgement, no source: a unit that is back is heard again within 2 s, and a dead one
+// takes little of the bus's time). After one miss it is asked again at once.
 //
 // On a line without numbers of questions (RTU) a late answer looks like the answer to the next question. So a
 // unit that owes an answer is out of step: the next question to it is one whose answer has a length that no
@@ -13,6 +13,7 @@
 // device answers in the order it was asked, so everything older has then come or never will.
 #pragma once
 
+#include <algorithm>
 #include <chrono>
 #include <cstdint>
 #include <vector>
@@ -28,8 +29,13 @@ class ModbusUnit {
   public:
     using Clock = std::chrono::steady_clock;
 
-    ModbusUnit(std::uint8_t unit_id, std::chrono::milliseconds timeout, std::chrono::milliseconds pause)
-        : unit_id_(unit_id), timeout_(timeout), pause_(pause) {}
+    /// All in real time.
+    ModbusUnit(std::uint8_t unit_id, std::chrono::milliseconds timeout, std::chrono::milliseconds pause,
+               std::chrono::milliseconds longest_rest = std::chrono::milliseconds(1500))
+        : unit_id_(unit_id),
+          timeout_(timeout),
+          pause_(pause),
+          longest_rest_(std::max(timeout, longest_rest)) {}
 
     std::uint8_t unit_id() const { return unit_id_; }
     std::chrono::milliseconds timeout() const { return timeout_; }
@@ -55,6 +61,7 @@ class ModbusUnit {
     std::uint8_t unit_id_;
     std::chrono::milliseconds timeout_;
     std::chrono::milliseconds pause_;
+    std::chrono::milliseconds longest_rest_;
     LinkFault fault_ = LinkFault::none;
     bool given_up_ = false;
     int silences_ = 0;  ///< in a row

@@ -24,7 +24,7 @@ Config lonely() {
     bus.name = "machine";
     bus.host = "127.0.0.1";
     bus.port = 1;  // tcpmux: nobody listens there
-    bus.channels.push_back({0, ModbusSource{}, std::nullopt, 1, 0, {}, SourceUnit::own});
+    bus.channels.emplace_back().modbus = ModbusSource{};
     config.buses = {bus};
     return config;
 }
