@@ -1,6 +1,8 @@
 // Captures as files: capped, told, and never in the way of the run.
 #include <doctest/doctest.h>
+#include <sys/resource.h>
 
+#include <csignal>
 #include <filesystem>
 #include <fstream>
 #include <mutex>
@@ -89,6 +91,21 @@ TEST_CASE("a folder that is not there is a sentence at the start, a full disk on
         CaptureFolder::open({folder.file("none"), 1'000'000, 1}, one_bus(), kChannels, told.tell());
     REQUIRE(!none);
     CHECK(none.error().find("No such file or directory; name a folder") != std::string::npos);
+
+    // A disk that takes no more, made by the limit on the size of a file (setrlimit(2)).
+    rlimit before{};
+    REQUIRE(::getrlimit(RLIMIT_FSIZE, &before) == 0);
+    ::signal(SIGXFSZ, SIG_IGN);
+    auto capture = CaptureFolder::open({folder.path(), 1'000'000, 1}, one_bus(), kChannels, told.tell());
+    REQUIRE(capture);
+    rlimit small = before;
+    small.rlim_cur = 500;
+    REQUIRE(::setrlimit(RLIMIT_FSIZE, &small) == 0);
+    for (int i = 0; i < 1000; ++i) capture.value()->note(0, outcome(i));
+    capture.value().reset();
+    REQUIRE(::setrlimit(RLIMIT_FSIZE, &before) == 0);
+    CHECK(told.text.find("has ended: ") != std::string::npos);
+    CHECK(told.text.find("File too large") != std::string::npos);
 }
 
 TEST_CASE("what is no capture is refused with the number of its line") {
