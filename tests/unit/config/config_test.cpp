@@ -20,7 +20,7 @@ TEST_CASE("config: every key is read") {
     CHECK(config.machine == "12 kg drum");
     CHECK(config.tick_ms == 500);
     CHECK(config.simulated->speed == 4);
-    REQUIRE(config.buses.size() == 3);
+    REQUIRE(config.buses.size() == 4);
     const BusConfig& modbus = config.buses[0];
     CHECK(modbus.name == "controller");
     CHECK(modbus.kind == BusKind::modbus_tcp);
@@ -79,7 +79,12 @@ TEST_CASE("config: every key is read") {
     CHECK(line.channels.at(0).modbus->unit_id == 3);
     CHECK(line.channels.at(0).span_low_milli == config.channels[13].span_low_milli);
     CHECK(line.channels.at(0).span_high_milli == config.channels[13].span_high_milli);
-    REQUIRE(config.channels.size() == 15);
+    const BusConfig& played = config.buses[3];
+    CHECK(played.kind == BusKind::playback);
+    CHECK(played.device.ends_with("captures/machine.jsonl"));
+    CHECK(played.repeat);
+    CHECK(played.channels.at(0).captured == "past");
+    REQUIRE(config.channels.size() == 16);
     CHECK(config.channels[0].role == Role::bean);
     CHECK(config.channels[0].unit == Unit::celsius);
     CHECK(config.channels[0].span_low_milli == -20'000);   // -4 °F
