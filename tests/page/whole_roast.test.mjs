@@ -3,72 +3,18 @@
 // the daemon lost and regained. Ports are the kernel's choice; nothing is killed by name. DRUMWATCH_BIN_DIR holds the
 // programs.
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { dirname, join } from "node:path";
-import { createInterface } from "node:readline";
+import { join } from "node:path";
 import { after, test } from "node:test";
-import { fileURLToPath } from "node:url";
 import { launch, open_page } from "./support/browser.mjs";
+import { end_all, start, stop, write_station } from "./support/programs.mjs";
 
-const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
-const programs = process.env.DRUMWATCH_BIN_DIR ?? join(root, "build/release/bin");
 const kSpeed = 4; // faster, and a busy machine that stalls for a quarter second is a silent bus
 const kSeed = 7;
 const kLongMs = 90_000; // only stops a hang
 
-const children = [];
-
-/** Starts a program; `line(pattern)` resolves with the first match in what it prints. */
-function start(name, args) {
-    const file = join(programs, name);
-    assert.ok(existsSync(file), `${file} is missing: set DRUMWATCH_BIN_DIR`);
-    const child = spawn(file, args, { stdio: ["ignore", "pipe", "pipe"] });
-    children.push(child);
-    const said = [];
-    const waiting = [];
-    const hear = (text) => {
-        said.push(text);
-        for (const each of waiting) each();
-    };
-    createInterface({ input: child.stdout }).on("line", hear);
-    createInterface({ input: child.stderr }).on("line", hear);
-    const ended = new Promise((done) => child.once("exit", done));
-    const line = (pattern) =>
-        new Promise((done, fail) => {
-            const look = () => {
-                const found = said.map((text) => text.match(pattern)).find(Boolean);
-                if (found) done(found);
-            };
-            waiting.push(look);
-            look();
-            ended.then((code) => fail(new Error(`${name} ended (${code}) before it said ${pattern}:\n${said.join("\n")}`)));
-        });
-    return { child, ended, line, said };
-}
-
-async function stop(program) {
-    program.child.kill("SIGTERM");
-    return program.ended;
-}
-
-after(() => {
-    for (const child of children) if (child.exitCode === null && child.signalCode === null) child.kill("SIGKILL");
-});
-
-/** The example station of the demo with this test's ports, speed and folder. */
-function write_station(folder, modbus_port, web_port) {
-    const text = readFileSync(join(root, "conf/demo.json"), "utf8")
-        .replace('"port": 15020', `"port": ${modbus_port}`)
-        .replace('"speed": 4', `"speed": ${kSpeed}`)
-        .replace('"port": 8420', `"port": ${web_port}`)
-        .replaceAll('"targets/', `"${join(root, "conf/targets")}/`)
-        .replace('"demo.sqlite"', JSON.stringify(join(folder, "record.sqlite")));
-    const file = join(folder, "station.json");
-    writeFileSync(file, text);
-    return file;
-}
+after(() => end_all("SIGKILL"));
 
 test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
     const step = async (name, act) => {
@@ -79,7 +25,7 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
     const browser = await launch();
     t.after(async () => {
         await browser.close();
-        for (const child of children) if (child.exitCode === null && child.signalCode === null) child.kill("SIGTERM");
+        end_all("SIGTERM");
         rmSync(folder, { recursive: true, force: true });
     });
     console.log(`seed ${kSeed}, speed ${kSpeed}`);
@@ -87,7 +33,7 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         "--machine", "drum", "--speed", String(kSpeed), "--seed", String(kSeed), "--fault", "open-bean@330+12", "--batches", "1",
     ]);
     const [, modbus_port] = await simulator.line(/^modbus: .*:(\d+)/);
-    let daemon = start("drumwatch", ["run", write_station(folder, modbus_port, 0)]);
+    let daemon = start("drumwatch", ["run", write_station(folder, modbus_port, 0, kSpeed)]);
     const [, url, web_port] = await daemon.line(/^page: (http:\/\/\S+:(\d+)\/)/);
 
     const page = await open_page(browser, url);
@@ -216,7 +162,7 @@ test("a whole roast on the page", { timeout: 600_000 }, async (t) => {
         await wait(page.getByText(/NO LIVE DATA for \d+ s/));
         for (const each of await page.locator("[data-glance]").allInnerTexts()) assert.doesNotMatch(each, /\d/);
         await shot("lost");
-        daemon = start("drumwatch", ["run", write_station(folder, modbus_port, web_port)]);
+        daemon = start("drumwatch", ["run", write_station(folder, modbus_port, web_port, kSpeed)]);
         await page.getByText(/NO LIVE DATA/).waitFor({ state: "detached", timeout: kLongMs });
         await wait(page.locator(".batch-row", { hasText: "Fen Meadow, washed" }));
     });
