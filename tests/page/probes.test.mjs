@@ -76,8 +76,8 @@ test("the table says of each probe what it shows and reads, how it is, when it w
     await sheet().getByText("bus kiln: no answer for 12 s").waitFor();
     const rows = await sheet().locator("tbody tr").evaluateAll((all) => all.map((each) => each.innerText.replaceAll(/\s+/g, " ")));
     assert.equal(rows.length, 5);
-    assert.match(rows[0], /^bean › (21\.[123]|20\.9) °C 2[01]\.\d °C good, 0 s old 4 November 2026, Jory: boiling point, 0\.4 °C too high at 99\.2 °C uncorrected, as corrected now 0\.2 °C too low due in 9 days corrected: reads 0\.4 °C too low at 0\.0 °C, 0\.6 °C too high at 100\.0 °C wiped on 12 October 2026 by Ines$/);
-    assert.match(rows[1], /overdue for 3 days taken as it comes not changed since the record began$/);
+    assert.match(rows[0], /^bean › (21\.[123]|20\.9) °C 2[01]\.\d °C good, 0 s old 4 November 2026, Jory: boiling point, 0\.4 °C too high at 99\.2 °C uncorrected, as corrected now 0\.2 °C too low due in 9 days corrected: 0\.4 °C too low at 0\.0 °C, 0\.6 °C too high at 100\.0 °C wiped on 12 October 2026 by Ines$/);
+    assert.match(rows[1], /overdue for 3 days taken as they come not changed since the record began$/);
     assert.match(rows[2], /^inlet › – – probe shorted, last reading 41 s ago never due: not checked yet/);
     assert.match(rows[3], /^drum metal › – – wires reversed, last reading 41 s ago/);
     assert.match(rows[4], /differs from its twin: used all the same/);
@@ -140,7 +140,7 @@ test("a check against ice, guided: name asked, the daemon's sentence shown, and 
     await button("correct it so").click();
     assert.deepEqual(await heard("/api/probes/calibrate"), { channel: "bean", who: "Ines", reads_1_c: 0.5, is_1_c: 0, reads_2_c: 100.6, is_2_c: 100 });
     await said("Its readings are corrected by 2 points from now on.");
-    await sheet().getByText(/^corrected: reads 0\.5\s°C too high at 0\.0\s°C/).waitFor();
+    await sheet().getByText(/^corrected: 0\.5\s°C too high at 0\.0\s°C/).waitFor();
 });
 
 test("where there is no correction yet, one by this check alone is offered", async () => {
@@ -221,12 +221,12 @@ test("points are edited: the limit, too many, all cleared; and nothing is sent w
     await sheet().getByText("No points: its readings are taken as they come.").waitFor();
     await button("what will change?").click();
     assert.equal(await text_of(sheet().locator(".changes")), "bean shows 0.4 °C less at −0.4 °C from now on. bean shows 0.6 °C more at 100.6 °C from now on.");
-    assert.ok(await button("take it as it comes").isDisabled());
+    assert.ok(await button("take them as they come").isDisabled());
     await field("your name").fill("Ines");
     does_it("Its readings are taken as they come.", { calibration: [] });
-    await button("take it as it comes").click();
+    await button("take them as they come").click();
     assert.deepEqual(await heard("/api/probes/calibrate"), { channel: "bean", who: "Ines" });
-    await sheet().getByText("taken as it comes", { exact: true }).waitFor();
+    await sheet().getByText("taken as they come", { exact: true }).waitFor();
 });
 
 test("a change says what follows, needs a name, and stands in the table afterwards", async () => {
@@ -278,7 +278,7 @@ test("a tablet in °F reads, asks and says all of it in °F, and sends °C", asy
     await set_fahrenheit();
     await open_probes(page);
     assert.doesNotMatch(await text_of(sheet()), /°C/);
-    assert.match(await text_of(sheet()), /corrected: reads 0\.7 °F too low at 32\.0 °F, 1\.1 °F too high at 212\.0 °F/);
+    assert.match(await text_of(sheet()), /corrected: 0\.7 °F too low at 32\.0 °F, 1\.1 °F too high at 212\.0 °F/);
     await one("bean");
     await button("correct it…").click();
     await field(/^1: it reads, °F/).fill("32.9");

@@ -123,9 +123,9 @@ test("points as they are sent fit openapi.json", () => {
 
 test("a check, its age, a correction and an epoch in words", () => {
     const { bean, exhaust } = kKnown;
-    assert.equal(plain(probes.calibration_words(bean.calibration, "c")), "corrected: reads 0.4 °C too low at 0.0 °C, 0.6 °C too high at 100.0 °C");
-    assert.equal(plain(probes.calibration_words(bean.calibration, "f")), "corrected: reads 0.7 °F too low at 32.0 °F, 1.1 °F too high at 212.0 °F");
-    assert.equal(probes.calibration_words([], "c"), "taken as it comes");
+    assert.equal(plain(probes.calibration_words(bean.calibration, "c")), "corrected: 0.4 °C too low at 0.0 °C, 0.6 °C too high at 100.0 °C");
+    assert.equal(plain(probes.calibration_words(bean.calibration, "f")), "corrected: 0.7 °F too low at 32.0 °F, 1.1 °F too high at 212.0 °F");
+    assert.equal(probes.calibration_words([], "c"), "taken as they come");
     assert.equal(plain(probes.check_words(exhaust.last_check, [], "c")), "23 October 2026, Ines: comparison, 2.1 °C too low at 151.2 °C");
     assert.match(plain(probes.check_words(bean.last_check, bean.calibration, "c")), /0\.4 °C too high at 99\.2 °C uncorrected, as corrected now 0\.2 °C too low$/);
     assert.equal(probes.check_words(null, [], "c"), "never");

@@ -39,13 +39,13 @@ export function state_words(probe: Probe, status: Status): string {
     return unbroken(channel ? `${doubt}, ${age_words(channel.age_s)} old` : doubt);
 }
 
-/** "corrected: it reads 0.4 °C too low at 0.0 °C, 0.6 °C too high at 100.0 °C". */
+/** "corrected: 0.4 °C too low at 0.0 °C, 0.6 °C too high at 100.0 °C". */
 export function calibration_words(points: CalibrationPoint[], scale: Scale): string {
-    if (points.length === 0) return "taken as it comes";
+    if (points.length === 0) return "taken as they come";
     const words = points.map(
         (point) => `${off_words(point.reads_c - point.is_c, scale)} at ${degrees(point.is_c, scale)}`,
     );
-    return unbroken(`corrected: reads ${words.join(", ")}`);
+    return unbroken(`corrected: ${words.join(", ")}`);
 }
 
 /** "on 25 November 2026 by Ines: ice point, 0.4 °C too low at 0.0 °C"; with a correction, what is left of it too. */

@@ -135,7 +135,7 @@ function Confirm(part: OfProbe & { points: CalibrationPoint[]; back: () => void 
                     disabled={hindered !== "" || who.trim() === ""}
                     onClick={() => void correct()}
                 >
-                    {points.length === 0 ? "take it as it comes" : "correct it so"}
+                    {points.length === 0 ? "take them as they come" : "correct it so"}
                 </button>
             </fieldset>
         </>

@@ -11,7 +11,7 @@ import { AsideMark } from "./marks";
 import type { OfProbe, Place } from "./ProbesDialog";
 import { Table } from "./Table";
 
-const kColumns = ["probe", "shows", "uncorrected", "state", "last check", "correction"];
+const kColumns = ["probe", "shows", "uncorrected", "state", "last check", "its readings"];
 
 /** "196.2 °C" on one line; a dash alone. */
 export function Degrees({ c, scale }: { c: number | null; scale: Scale }) {
@@ -99,7 +99,7 @@ export function OneProbe({ model, status, probe, hindered, go }: OfProbe) {
                     {probe.last_check?.note && ` (${probe.last_check.note})`}
                     <DueWords probe={probe} />
                 </dd>
-                <dt>correction</dt>
+                <dt>its readings</dt>
                 <dd>{calibration_words(probe.calibration, scale)}</dd>
                 <dt>the probe itself</dt>
                 <dd>{epoch_words(probe.epoch)}</dd>
