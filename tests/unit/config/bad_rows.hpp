@@ -13,13 +13,13 @@ struct BadRow {
 
 inline constexpr BadRow kBadRows[] = {
     {R"~("every_batches": 8)~", R"~("every_batches": 0)~",
-     R"~(11:555: /reminders/0/every_batches: is 0; a number from 1 to 100000 batches would be right)~"},
+     R"~(11:472: /reminders/0/every_batches: is 0; a number from 1 to 100000 batches would be right)~"},
     {R"~("every_batches": 8)~", R"~("every_batches": 8, "every_kg": 5)~",
-     R"~(11:506: /reminders/0: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
+     R"~(11:423: /reminders/0: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
     {R"~(, "every_hours": 80)~", R"~()~",
-     R"~(11:609: /reminders/2: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
+     R"~(11:526: /reminders/2: give one of "every_batches", "every_kg" (charged) and "every_hours" (of roasting))~"},
     {R"~("clean the cyclone")~", R"~("empty the chaff bin")~",
-     R"~(11:568: /reminders/1/name: another reminder is called "empty the chaff bin" already)~"},
+     R"~(11:485: /reminders/1/name: another reminder is called "empty the chaff bin" already)~"},
     {R"~("station": "Saltmarsh Mill, station 2")~", R"~("staton": "Saltmarsh Mill, station 2")~",
      R"~(1:1: /station: is missing and must be given
 2:3: /staton: is not a known key; did you mean "station"?)~"},
