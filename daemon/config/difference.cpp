@@ -47,6 +47,7 @@ std::vector<Difference> differences(const Config& before, const Config& after) {
     restart("/limiter", before.limiter, after.limiter);
     restart("/site_card", before.site_card, after.site_card);
     restart("/reminders", before.reminders, after.reminders);
+    restart("/probes", before.probes, after.probes);
     restart("/record", before.record, after.record);
     restart("/web", before.web, after.web);
     return parts.found;

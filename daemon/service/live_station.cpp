@@ -12,7 +12,6 @@
 #include <csignal>
 #include <filesystem>
 
-#include "config/difference.hpp"
 #include "core/words.hpp"
 #include "engine/engine.hpp"
 #include "service/backup_schedule.hpp"
@@ -144,16 +143,10 @@ class Station final : public LiveStation {
     void take_over(std::optional<ReadAgain>& again) {
         if (!again)
             return spdlog::error("nothing of it was taken over: mend the mistakes and send SIGHUP again");
-        const auto changes = differences(config_, again->config);
-        for (const Difference& change : changes) spdlog::info("{}", sentence(change));
-        if (changes.empty())
-            spdlog::info("the configuration says the same as before; the target files were read again");
+        const bool all = say_changes(config_, again->config);
         config_.targets = again->config.targets;
         config_.verdict = again->config.verdict;
         targets_.take_over(std::move(again->targets));
-        const bool all = std::none_of(changes.begin(), changes.end(), [](const Difference& change) {
-            return change.when == TakenOver::restart;
-        });
         next_alarms_.reset();  // what was read before and has been taken back again
         if (again->config.hash == config_.hash) return;
         next_alarms_ = again->config.alarms;

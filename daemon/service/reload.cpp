@@ -2,6 +2,9 @@
 
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
+
+#include "config/difference.hpp"
 #include "files/target_doubts.hpp"
 
 namespace drumwatch {
@@ -23,6 +26,15 @@ std::optional<ReadAgain> read_again(const Config& present) {
              sentences_about(*targets.value()[i].target, reading.config->targets[i]))
             spdlog::warn("{}", sentence);
     return ReadAgain{std::move(*reading.config), std::move(targets.value())};
+}
+
+bool say_changes(const Config& present, const Config& again) {
+    const auto changes = differences(present, again);
+    for (const Difference& change : changes) spdlog::info("{}", sentence(change));
+    if (changes.empty())
+        spdlog::info("the configuration says the same as before; the target files were read again");
+    return std::none_of(changes.begin(), changes.end(),
+                        [](const Difference& change) { return change.when == TakenOver::restart; });
 }
 
 }  // namespace drumwatch

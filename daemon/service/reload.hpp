@@ -19,4 +19,7 @@ struct ReadAgain {
 /// changes.
 std::optional<ReadAgain> read_again(const Config& present);
 
+/// Logs what differs. Whether all of it is taken over without a restart.
+bool say_changes(const Config& present, const Config& again);
+
 }  // namespace drumwatch
