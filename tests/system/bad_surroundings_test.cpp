@@ -357,7 +357,7 @@ TEST_CASE("init at a terminal asks again for what can't be right, and keeps the 
                                "no",                                                   // look into it
                                "-1",   "4", "5",    "x",        "0",
                                "1",    "0", "0.1",  // bean, exhaust, burner, airflow, scale
-                               "R",    "F", "bean", "bean:230", "240",
+                               "Q",    "F", "bean", "bean:230", "240",  // Q is no unit
                                "225",  "",  "",     "0"})
         person.write(std::string(answer) + "\n");
     const std::string said = person.read_rest(30s);
