@@ -160,8 +160,7 @@ TEST_CASE("noise: ignition spikes are told within a minute, a roast's curve with
 }
 
 TEST_CASE(
-    "two spikes a minute are the smoothing's affair, no doubt of the probe; nor is the noise of a hot "
-    "oxidiser") {
+    "spikes now and then are the smoothing's affair, and a hot oxidiser's noise is no doubt of its probe") {
     const std::uint64_t seed = 43;
     CAPTURE(seed);
     TestRandom random(seed);
