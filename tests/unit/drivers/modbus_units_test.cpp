@@ -30,7 +30,7 @@ TEST_CASE("a unit that is silent rests longer each time and no answer is forgott
     unit.failed(LinkFault::silent, now);
     CHECK(unit.owes());
     CHECK(!unit.resting(now));
-    for (const auto rest : {800ms, 1500ms, 1500ms, 1500ms}) {
+    for (const auto rest : {800ms, 1000ms, 1000ms, 1000ms}) {
         unit.failed(LinkFault::silent, now);
         CHECK(unit.resting(now + rest - 1ms));
         CHECK(!unit.resting(now + rest));

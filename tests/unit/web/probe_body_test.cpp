@@ -106,7 +106,7 @@ TEST_CASE("a calibration has up to five points, in pairs, and may have none") {
             "422 /reads_1_c: ");
 }
 
-TEST_CASE("a change says what was done; a confirmation names the target") {
+TEST_CASE("a change says what was done, and a confirmation names the target") {
     for (const std::string what : {"wiped", "moved", "replaced"}) {
         const auto changed = said<ProbeChanged>(
             Endpoint::probe_change, with(R"("channel":"bean","note":"5 mm deeper","what":")" + what + '"'));
