@@ -3,7 +3,7 @@
 // PURE; one thread; time is handed in.
 //
 // A unit that missed answers is asked less often, so that its time-outs don't eat the time of the others: not
-// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most 1.5 s but at
+// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most a second but at
 // least its time-out (judgement, no source: a unit that is back is heard again within 2 s, and a dead one
 // takes little of the bus's time). After one miss it is asked again at once.
 //
