@@ -11,7 +11,7 @@ constexpr double kSteepest = 12;  // C/s, and thousandths a millisecond
 constexpr std::int64_t kTrendMs = 1'000;
 constexpr double kTrendShare = 0.25;  // of the trend's own way: how far it may be out
 constexpr double kCountedMilli = 2'500;
-constexpr double kCountedShare = 0.01;
+constexpr double kCountedShare = 0.02;
 constexpr double kBackShare = 0.3;
 constexpr double kGrowth = 0.5;  // of what a straight fall since the newest believed reading would add
 
@@ -65,7 +65,7 @@ void Smoother::believe_held() {
 }
 
 /// What is held is dropped. A spike is back with the next reading, and is counted where it was far out: a
-/// hundredth of a hot oxidiser's temperature is noise.
+/// fiftieth of a hot oxidiser's temperature is noise.
 void Smoother::drop_held(Milli next) {
     if (size_ > 0) {
         const double out = std::fabs(apart(newest().value, held_[0].value));

@@ -104,8 +104,8 @@ class Smoother {
     };
     /// Nothing with fewer than 4 readings over kLeastMs, or when the newest is older than kForgetMs.
     std::optional<Line> at(Tick now) const;
-    /// How many were dropped since the beginning that lay 2.5 degrees out or more (from 250 degrees on: a
-    /// hundredth).
+    /// How many were dropped since the beginning that lay 2.5 degrees out or more (from 125 degrees on: a
+    /// fiftieth).
     std::uint32_t spikes() const { return spikes_; }
 
   private:
