@@ -50,6 +50,7 @@ const beyondSchema = {
     '"pause_ms": 20}, {"unit_id": 3}]': "two units are compared",
     '"pause_ms": 20}, {"unit_id": 5}]': "a unit is compared with those of the bus's channels",
     '"address": 0, "unit_id": 255': "a unit is compared with the kind of its bus",
+    "": "a channel without modbus and text is right on a playback bus",
     '"fields": 1': "a channel's field is compared with its bus",
     '"key": "a;b"': "a channel's key is compared with its bus",
     '"tick_ms": 500, "tick_ms": 250': "JSON.parse keeps the last of two equal keys",
