@@ -255,10 +255,13 @@ void ProbeDesk::change(const ProbeChanged& said, const Answer& answer) {
     row.note = said.note;
     row.who = said.who;
     row.client_id = said.client_id;
+    // Only the bean probe's temperatures are learned from, and targets are of them.
+    const bool bean = channels_[*channel].role == Role::bean;
     keep(std::move(row),
-         "What was learned of its temperatures counts for little from now on, and targets from before it ask "
-         "to be "
-         "confirmed.",
+         bean ? "What was learned of its temperatures counts for little from now on, and targets from before "
+                "it "
+                "ask to be confirmed."
+              : "Noted, with the day: what its readings were before may differ from those after.",
          answer);
     new_epoch_(*channel);
 }
