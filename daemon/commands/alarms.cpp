@@ -5,6 +5,7 @@
 
 #include "commands/alarm_text.hpp"
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/write_out.hpp"
 #include "record/reader.hpp"
 #include "service/alarm_json.hpp"
@@ -22,19 +23,14 @@ struct AlarmsCall {
     bool csv = false;
 };
 
-int fail(const std::string& sentence, int code = kFailed) {
-    fmt::print(stderr, "{}\n", sentence);
-    return code;
-}
-
 int run_alarms(const AlarmsCall& call) {
     auto question = alarm_question(call.from, call.to);
-    if (!question) return fail(question.error(), kWrongInput);
+    if (!question) return complain(question.error(), kWrongInput);
     question.value().roast = call.roast;
     const auto reader = RecordReader::open(call.record);
-    if (!reader) return fail(reader.error());
+    if (!reader) return complain(reader.error(), kFailed);
     const auto log = read_alarm_log(*reader.value(), question.value());
-    if (!log) return fail(log.error());
+    if (!log) return complain(log.error(), kFailed);
     if (call.csv) return write_out("", alarm_changes_csv(log.value()));
     const AlarmFigures figures = alarm_figures(log.value());
     return write_out("", call.json ? alarm_figures_json(log.value(), figures, 2) + "\n"

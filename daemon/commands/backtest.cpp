@@ -55,7 +55,7 @@ class Progress {
     std::chrono::steady_clock::time_point said_ = std::chrono::steady_clock::now();
 };
 
-void complain(const BacktestFile& file) {
+void complain_of(const BacktestFile& file) {
     if (!file.error.empty()) fmt::print(stderr, "{}\n", file.error);
     for (const std::string& warning : file.warnings) fmt::print(stderr, "{}: {}\n", file.path, warning);
     if (file.error.empty() && !file.charged) fmt::print(stderr, "{}: no charge was found in it\n", file.path);
@@ -69,7 +69,7 @@ BacktestSummary run_all(const std::vector<std::string>& paths, const BacktestOpt
     BacktestSummary summary = backtest(paths, options, [&](const BacktestFile& file) {
         const bool says = !file.error.empty() || !file.warnings.empty() || !file.charged;
         if (says) progress.clear();
-        complain(file);
+        complain_of(file);
         if (!file.report.empty()) fmt::print("{}{}", before, file_json(file.path, file.report));
         if (!file.report.empty()) before = ",\n";
         progress.done();
@@ -121,7 +121,7 @@ int run_backtest(const BacktestCall& call) {
     return std::max(all ? kDone : kFailed, write_beside(call, summary));
 }
 
-constexpr const char* kFooter =
+constexpr const char* kBacktestFooter =
     "Files are taken in the order given, a folder's .csv and .csv.gz files in the order of their names. Each "
     "is "
     "run with what the files before it taught: a mark counts when its row is reached, and teaches when its "
@@ -155,7 +155,7 @@ void add_backtest(CLI::App& app, int& exit_code) {
     command->add_flag("--ignore-marks", call->ignore_marks,
                       "look at the temperatures only, and hold what is detected against the marks");
     command->add_flag("--json", call->json, "print one JSON object");
-    command->footer(kFooter);
+    command->footer(kBacktestFooter);
     command->callback([call, &exit_code] { exit_code = run_backtest(*call); });
 }
 

@@ -13,6 +13,7 @@
 #include <string>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/conversion.hpp"
 
 namespace drumwatch {
@@ -30,11 +31,6 @@ struct ConvertCall {
     std::string cold_junction;
     bool json = false;
 };
-
-int complain(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kWrongInput;
-}
 
 std::string_view trimmed(std::string_view text) {
     constexpr std::string_view kBlanks = " \t\r";

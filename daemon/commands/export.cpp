@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/write_out.hpp"
 #include "files/file_bytes.hpp"
@@ -22,33 +23,30 @@ struct ExportCall {
     std::string out;
 };
 
-int fail(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kFailed;
-}
-
 int export_watch(const ExportCall& call) {
     if (call.out.empty() && isatty(STDOUT_FILENO) != 0)
-        return fail("a watch is written packed: name a file with --out, such as watch.jsonl.gz");
+        return complain("a watch is written packed: name a file with --out, such as watch.jsonl.gz", kFailed);
     const auto file = load_watch(call.record, call.watch);
-    if (!file) return fail(file.error());
+    if (!file) return complain(file.error(), kFailed);
     const auto packed = pack_gzip(watch_file_text(file.value()));
-    return packed ? write_new(call.out, *packed) : fail("there is not enough memory to pack the watch");
+    return packed ? write_new(call.out, *packed)
+                  : complain("there is not enough memory to pack the watch", kFailed);
 }
 
 int run_export(const ExportCall& call) {
     if (call.watch > 0) return export_watch(call);
     const auto reader = RecordReader::open(call.record);
-    if (!reader) return fail(reader.error());
+    if (!reader) return complain(reader.error(), kFailed);
     std::uint64_t roast = call.roast;
     if (roast == 0) {
         const auto newest = reader.value()->roasts(1, 0);
-        if (!newest) return fail(newest.error());
-        if (newest.value().empty()) return fail(fmt::format("{}: holds no roast yet", call.record));
+        if (!newest) return complain(newest.error(), kFailed);
+        if (newest.value().empty())
+            return complain(fmt::format("{}: holds no roast yet", call.record), kFailed);
         roast = newest.value()[0].id;
     }
     const auto file = export_roast(*reader.value(), roast);
-    return file ? write_new(call.out, write_roast_csv(file.value())) : fail(file.error());
+    return file ? write_new(call.out, write_roast_csv(file.value())) : complain(file.error(), kFailed);
 }
 
 }  // namespace

@@ -14,6 +14,7 @@
 #include <utility>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/scan.hpp"
 #include "config/config.hpp"
 #include "config/first_config.hpp"
@@ -34,11 +35,6 @@ constexpr const char* kLimiterForm = "PLACE:SETTING is wanted, such as bean:250,
 constexpr double kLowestLimit_c = 150;                         // of alarms.bean_high_high
 constexpr const char* kStateFolder = "/var/lib/drumwatch";     // as the package makes it
 constexpr const char* kPlace = "/etc/drumwatch/station.json";  // what the package's service reads
-
-int complain(const std::string& sentence, int code = kWrongInput) {
-    fmt::print(stderr, "{}\n", sentence);
-    return code;
-}
 
 /// Nothing where the text after the last colon is no number.
 std::optional<double> number_after_colon(const std::string& text, std::string& before) {

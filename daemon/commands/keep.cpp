@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "core/counted.hpp"
 #include "record/backup_folder.hpp"
 #include "record/restore.hpp"
@@ -19,11 +20,6 @@ namespace {
 
 constexpr std::size_t kLinkShown = 16;  // 64 bits: enough for a note on paper
 
-int fail(const std::string& sentence, int code = kFailed) {
-    fmt::print(stderr, "{}\n", sentence);
-    return code;
-}
-
 WallTime now() {
     const auto since = std::chrono::system_clock::now().time_since_epoch();
     return {std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
@@ -31,7 +27,7 @@ WallTime now() {
 
 int run_backup(const BackupOrder& order) {
     const auto done = make_backup(order, now());
-    if (!done) return fail(done.error());
+    if (!done) return complain(done.error(), kFailed);
     fmt::print("{}: {}, verified\n", done.value().path, counted(done.value().roasts, "roast"));
     for (const std::string& path : done.value().removed) fmt::print("removed {}, which is older\n", path);
     return kDone;
@@ -75,13 +71,13 @@ bool agreed(const RestoreLook& look, bool yes) {
 
 int run_restore(const RestoreCall& call) {
     const auto place = RecordPlace::take(call.record);
-    if (!place) return fail(place.error());
+    if (!place) return complain(place.error(), kFailed);
     if (!place.value().finished().empty()) fmt::print(stderr, "{}\n", place.value().finished());
     const auto look = place.value().look(call.backup);
-    if (!look) return fail(look.error(), kWrongInput);
+    if (!look) return complain(look.error(), kWrongInput);
     if (!agreed(look.value(), call.yes)) return kFailed;
     const auto aside = place.value().restore(call.backup);
-    if (!aside) return fail(aside.error());
+    if (!aside) return complain(aside.error(), kFailed);
     fmt::print("{}: restored from {}, {}\n", call.record, call.backup, counted(look.value().roasts, "roast"));
     if (!aside.value().empty()) fmt::print("the record that was there is {}\n", aside.value());
     return kDone;
@@ -125,7 +121,7 @@ int run_verify(const VerifyCall& call) {
     };
     const auto found = verify_record(order);
     if (watched) fmt::print(stderr, "\n");
-    if (!found) return fail(found.error(), kWrongInput);
+    if (!found) return complain(found.error(), kWrongInput);
     if (call.json) {
         print_json(found.value());
     } else {

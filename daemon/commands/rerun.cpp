@@ -5,6 +5,7 @@
 #include <CLI/CLI.hpp>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/rerun_options.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/show_watch.hpp"
@@ -27,14 +28,9 @@ struct RerunCall {
     ShowOptions show;
 };
 
-int wrong(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kWrongInput;
-}
-
 int run_watch(const RerunCall& call) {
     const auto file = call.watch > 0 ? load_watch(call.roast, call.watch) : load_watch_file(call.roast);
-    if (!file) return wrong(file.error());
+    if (!file) return complain(file.error());
     return call.live_speed ? show_watch(file.value(), call.show) : rerun_watch(file.value(), call.journal);
 }
 
@@ -56,9 +52,9 @@ int run_rerun(const RerunCall& call) {
     const Holds holds = look_into(call.roast);
     if (call.watch > 0 || holds == Holds::watch) return run_watch(call);
     if (holds == Holds::record)
-        return wrong(fmt::format("{} is a record: say which of its watches with --watch N", call.roast));
+        return complain(fmt::format("{} is a record: say which of its watches with --watch N", call.roast));
     if (call.live_speed)
-        return wrong("--live-speed shows a watch: give a record with --watch N, or an exported watch");
+        return complain("--live-speed shows a watch: give a record with --watch N, or an exported watch");
     RerunOptions options;
     options.ignore_marks = call.ignore_marks;
     if (const int code = gather(call.from, options); code != kDone) return code;

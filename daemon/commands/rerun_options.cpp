@@ -3,21 +3,13 @@
 #include <fmt/format.h>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/configuration.hpp"
 #include "commands/target_file.hpp"
 #include "files/lessons_json.hpp"
 #include "files/target_json.hpp"
 
 namespace drumwatch {
-
-namespace {
-
-int wrong(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kWrongInput;
-}
-
-}  // namespace
 
 int gather(const RerunSources& from, RerunOptions& options) {
     Tolerance defaults;
@@ -30,12 +22,12 @@ int gather(const RerunSources& from, RerunOptions& options) {
     }
     if (!from.lessons.empty()) {
         auto lessons = read_lessons(from.lessons);
-        if (!lessons) return wrong(lessons.error());
+        if (!lessons) return complain(lessons.error());
         options.lessons = lessons.value();
     }
     if (from.target.empty()) return kDone;
     auto target = read_target(from.target, defaults);
-    if (!target) return wrong(target.error());
+    if (!target) return complain(target.error());
     say_doubts(target.value(), from.target);
     options.target = std::make_shared<const Target>(std::move(target.value()));
     return kDone;

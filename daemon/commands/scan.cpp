@@ -7,6 +7,7 @@
 #include <charconv>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "scan/scan.hpp"
 
 namespace drumwatch {
@@ -15,11 +16,6 @@ namespace {
 constexpr int kMostAddresses = 2000;
 constexpr std::uint32_t kTcpTimeout_ms = 500;
 constexpr std::uint32_t kRtuTimeout_ms = 200;
-
-int complain(const std::string& sentence, int code = kWrongInput) {
-    fmt::print(stderr, "{}\n", sentence);
-    return code;
-}
 
 std::optional<int> number(std::string_view text) {
     int value = 0;

@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/target_file.hpp"
 #include "commands/target_make.hpp"
 #include "core/counted.hpp"
@@ -20,14 +21,9 @@ struct TargetCall {
     TargetEdits edits;
 };
 
-int wrong(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kWrongInput;
-}
-
 int check_one(const std::string& path) {
     const auto target = read_target(path);
-    if (!target) return wrong(target.error());
+    if (!target) return complain(target.error());
     const std::size_t doubts = say_doubts(target.value(), path);
     fmt::print("{}: {}, version {}, {}: can be followed{}\n", path, target.value().name,
                target.value().version, name(target.value().status),
@@ -43,18 +39,18 @@ int run_check(const TargetCall& call) {
 
 int run_show(const TargetCall& call) {
     const auto target = read_target(call.file);
-    if (!target) return wrong(target.error());
+    if (!target) return complain(target.error());
     fmt::print("{}", target_text(target.value()));
     say_doubts(target.value(), call.file);
     return kDone;
 }
 
 int run_edit(const TargetCall& call) {
-    if (call.edits.empty()) return wrong("nothing to change: see drumwatch target edit --help");
+    if (call.edits.empty()) return complain("nothing to change: see drumwatch target edit --help");
     const auto target = read_target(call.file);
-    if (!target) return wrong(target.error());
+    if (!target) return complain(target.error());
     auto edited = edit_target(target.value(), call.edits);
-    if (!edited) return wrong(fmt::format("{}: {}; nothing was written", call.file, edited.error()));
+    if (!edited) return complain(fmt::format("{}: {}; nothing was written", call.file, edited.error()));
     const int code = write_version(call.out, edited.value());
     if (code == kDone) say_doubts(edited.value(), call.out);
     return code;

@@ -8,6 +8,7 @@
 #include <filesystem>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "core/target_words.hpp"
 #include "core/words.hpp"
 #include "files/target_doubts.hpp"
@@ -17,11 +18,6 @@ namespace drumwatch {
 namespace {
 
 namespace fs = std::filesystem;
-
-int complain(const std::string& sentence, int code) {
-    fmt::print(stderr, "{}\n", sentence);
-    return code;
-}
 
 /// Whole or not at all: written beside and put in place.
 bool write_whole(const std::string& path, const std::string& text) {

@@ -7,6 +7,7 @@
 #include <filesystem>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 #include "commands/configuration.hpp"
 #include "commands/target_file.hpp"
 #include "core/counted.hpp"
@@ -30,11 +31,6 @@ struct MakeCall {
     std::string config;
     double charge_kg = 0;
 };
-
-int wrong(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kWrongInput;
-}
 
 Result<SourceRoast> read_source(const std::string& path) {
     const auto file = read_roast_csv(path);
@@ -77,7 +73,7 @@ void put_labels(Target& target, const MakeCall& call) {
 int finish(Target target, const MakeCall& call) {
     put_labels(target, call);
     if (const auto back = parse_target(write_target(target)); !back)
-        return wrong("what these roasts make is no target: " + back.error());
+        return complain("what these roasts make is no target: " + back.error());
     const int code = write_version(call.out, target);
     if (code != kDone) return code;
     fmt::print("{}", target_text(target));
@@ -87,7 +83,7 @@ int finish(Target target, const MakeCall& call) {
 
 int make_from_roasts(const MakeCall& call, const Tolerance& site) {
     const std::vector<SourceRoast> roasts = read_sources(call.from);
-    if (roasts.empty()) return wrong("none of the roasts can be used: nothing was written");
+    if (roasts.empty()) return complain("none of the roasts can be used: nothing was written");
     const MadeTarget made = make_target(roasts, site);
     std::vector<std::string> names;
     for (const SourceRoast& roast : roasts) names.push_back(roast.name);
@@ -109,13 +105,13 @@ void print_intent(const SourceRoast& sample) {
 
 int make_from_sample(const MakeCall& call, const Tolerance& site) {
     if (!call.approved_by.empty())
-        return wrong(
+        return complain(
             "a target that a sample roast seeded is on trial: roast and taste it, then approve it with "
             "drumwatch target edit --approved-by");
     const auto base = read_target(call.base, site);
-    if (!base) return wrong(base.error());
+    if (!base) return complain(base.error());
     const auto sample = read_source(call.from_sample);
-    if (!sample) return wrong(sample.error());
+    if (!sample) return complain(sample.error());
     print_intent(sample.value());
     return finish(seeded_target(base.value(), sample.value()), call);
 }
@@ -129,11 +125,11 @@ int run_make(MakeCall call) {
         if (call.station.empty()) call.station = config->station;
     }
     if (!call.from_sample.empty() && call.base.empty())
-        return wrong(
+        return complain(
             "a sample roast of another machine gives times, never temperatures: name a target or a roast of "
             "this station with --base");
     if (!call.from_sample.empty()) return make_from_sample(call, site);
-    if (call.from.empty()) return wrong("name one or several roasts with --from");
+    if (call.from.empty()) return complain("name one or several roasts with --from");
     return make_from_roasts(call, site);
 }
 

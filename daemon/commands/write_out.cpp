@@ -8,6 +8,7 @@
 #include <iterator>
 
 #include "commands/commands.hpp"
+#include "commands/complaint.hpp"
 
 namespace drumwatch {
 
@@ -15,22 +16,20 @@ namespace {
 
 constexpr std::size_t kLooksAt = 200;
 
-int fail(const std::string& sentence) {
-    fmt::print(stderr, "{}\n", sentence);
-    return kFailed;
-}
-
 }  // namespace
 
 int write_out(const std::string& path, const std::string& text) {
     std::FILE* file = path.empty() ? stdout : std::fopen(path.c_str(), "wb");
     if (!file)
-        return fail(fmt::format("{}: can't be written; name a file in a folder that you may write to", path));
+        return complain(
+            fmt::format("{}: can't be written; name a file in a folder that you may write to", path),
+            kFailed);
     const bool written =
         std::fwrite(text.data(), 1, text.size(), file) == text.size() && std::fflush(file) == 0;
     const bool closed = path.empty() || std::fclose(file) == 0;
-    return written && closed ? kDone
-                             : fail(fmt::format("{}: could not be written whole; is the disk full?", path));
+    return written && closed
+               ? kDone
+               : complain(fmt::format("{}: could not be written whole; is the disk full?", path), kFailed);
 }
 
 int write_new(const std::string& path, const std::string& text) {
@@ -39,7 +38,8 @@ int write_new(const std::string& path, const std::string& text) {
     std::ifstream file(path, std::ios::binary);
     const std::string there(std::istreambuf_iterator<char>(file), {});
     if (there == text) return kDone;
-    return fail(path + ": is there already with other contents, and is not written over; name another file");
+    return complain(
+        path + ": is there already with other contents, and is not written over; name another file", kFailed);
 }
 
 std::optional<std::string> not_to_be_replaced(const std::string& path, std::string_view mark) {

@@ -20,7 +20,7 @@ void refuse_keys(JsonObject& object, std::string_view where, std::initializer_li
     }
 }
 
-bool need_key(JsonObject& object, std::string_view where, std::string_view key) {
+bool has_needed(JsonObject& object, std::string_view where, std::string_view key) {
     if (object.has(key)) return true;
     object.complain(key, fmt::format("is missing; a button {} needs it", where));
     return false;
@@ -31,7 +31,7 @@ void read_line(JsonObject& object, ButtonConfig& button, const Config& config) {
     refuse_keys(object, kWhere, {"discrete_input", "unit_id"});
     if (const auto bias = object.choice("bias", kBiases)) button.line.bias = static_cast<PullResistor>(*bias);
     object.read("debounce_ms", button.line.debounce_ms, {0, 500, "ms"});
-    if (!need_key(object, kWhere, "line")) return;
+    if (!has_needed(object, kWhere, "line")) return;
     const auto place = read_gpio_place(object);
     if (!place) return;
     if (const std::string user = user_of(*place, config); !user.empty())
@@ -45,7 +45,7 @@ void read_discrete_input(JsonObject& object, ButtonConfig& button, Config& confi
     DiscreteInput input;
     std::int64_t address = 0;
     const bool has_address =
-        need_key(object, kWhere, "discrete_input") && object.read("discrete_input", address, {0, 65535});
+        has_needed(object, kWhere, "discrete_input") && object.read("discrete_input", address, {0, 65535});
     read_unit_id(object, input.unit_id);
     const auto bus = bus_named(object, "bus", config);
     if (!bus || !has_address) return;

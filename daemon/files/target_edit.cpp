@@ -21,7 +21,7 @@ struct Assignment {
     std::optional<double> number;
 };
 
-std::optional<double> number_of(std::string_view text) {
+std::optional<double> plain_number(std::string_view text) {
     double value = 0;
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
     if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value))
@@ -39,7 +39,7 @@ Result<std::vector<Assignment>> assignments(std::string_view text) {
         if (equals == std::string_view::npos || equals == 0)
             return Error{fmt::format("\"{}\": KEY=VALUE would be right", one)};
         const std::string_view value = one.substr(equals + 1);
-        all.push_back({std::string(one.substr(0, equals)), std::string(value), number_of(value)});
+        all.push_back({std::string(one.substr(0, equals)), std::string(value), plain_number(value)});
     }
     if (all.empty()) return Error{"says nothing: KEY=VALUE would be right"};
     return all;
@@ -69,8 +69,9 @@ class Editing {
 
     std::optional<Error> point(const std::string& text) {
         const std::size_t equals = text.find('=');
-        const auto t_s = number_of(std::string_view(text).substr(0, equals));
-        const auto bean_c = equals == std::string::npos ? std::nullopt : number_of(text.substr(equals + 1));
+        const auto t_s = plain_number(std::string_view(text).substr(0, equals));
+        const auto bean_c =
+            equals == std::string::npos ? std::nullopt : plain_number(text.substr(equals + 1));
         if (!t_s || !bean_c) return Error{"SECONDS=DEGREES would be right, such as 300=162.5"};
         if (*t_s < target_.points.front().t_s || *t_s > target_.points.back().t_s)
             return Error{fmt::format("the curve runs from {:g} to {:g} s", target_.points.front().t_s,
@@ -81,7 +82,7 @@ class Editing {
 
     std::optional<Error> move(const std::string& text) {
         const std::size_t colon = text.find(':');
-        const auto number = number_of(std::string_view(text).substr(0, colon));
+        const auto number = plain_number(std::string_view(text).substr(0, colon));
         if (colon == std::string::npos || !number)
             return Error{"NUMBER:KEY=VALUE would be right, such as 2:to=65"};
         const auto planned = find(*number);
@@ -172,8 +173,8 @@ class Editing {
         into.reset();
         if (text == "none") return std::nullopt;
         const std::size_t colon = text.find(':');
-        const auto low = number_of(std::string_view(text).substr(0, colon));
-        const auto high = colon == std::string::npos ? std::nullopt : number_of(text.substr(colon + 1));
+        const auto low = plain_number(std::string_view(text).substr(0, colon));
+        const auto high = colon == std::string::npos ? std::nullopt : plain_number(text.substr(colon + 1));
         if (!low || !high || *low >= *high)
             return Error{"LOW:HIGH would be right, such as 13.5:15.5, or none"};
         into = Band{*low, *high};

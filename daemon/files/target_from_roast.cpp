@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t kLongestGap_ms = 15'000;
 constexpr std::int64_t kLongestRoast_ms = 7'200'000;
 /// Hotter coffee burns.
-constexpr double kHottestCoffee_c = 300;
+constexpr double kBurntCoffee_c = 300;
 /// A smaller change is the noise of a sensor (judgement, no source).
 constexpr double kSmallestMove = 1.0;
 /// A valve that travels is one move: later changes within this time only correct its level.
@@ -78,7 +78,7 @@ double rounded(double value) { return std::round(value * 1000) / 1000; }
 
 /// The last reading is the drop's.
 std::optional<Error> looks_fahrenheit(const std::vector<CurvePoint>& curve) {
-    if (curve.back().value <= kHottestCoffee_c) return std::nullopt;
+    if (curve.back().value <= kBurntCoffee_c) return std::nullopt;
     return Error{fmt::format(
         "dropped at {:g} °C; this looks like degrees Fahrenheit: the column's name would be bean_f",
         curve.back().value)};

@@ -9,26 +9,24 @@ namespace drumwatch {
 
 namespace {
 
-using nlohmann::json;
-
 template <typename Number>
-Number number(const json& object, const char* key) {
+Number number(const nlohmann::json& object, const char* key) {
     const auto found = object.find(key);
     return found != object.end() && found->is_number_integer() ? found->get<Number>() : Number{};
 }
 
-std::string text(const json& object, const char* key) {
+std::string text(const nlohmann::json& object, const char* key) {
     const auto found = object.find(key);
     return found != object.end() && found->is_string() ? found->get<std::string>() : std::string{};
 }
 
 /// Of a row's JSON; an empty object for anything else.
-json object_of(const std::string& body) {
-    json parsed = json::parse(body, nullptr, false);
-    return parsed.is_object() ? parsed : json::object();
+nlohmann::json object_of(const std::string& body) {
+    nlohmann::json parsed = nlohmann::json::parse(body, nullptr, false);
+    return parsed.is_object() ? parsed : nlohmann::json::object();
 }
 
-std::optional<AlarmRule> rule_of(const json& body) {
+std::optional<AlarmRule> rule_of(const nlohmann::json& body) {
     const std::string word = text(body, "rule");
     for (std::size_t i = 0; i < kAlarmRules; ++i) {
         if (name(static_cast<AlarmRule>(i)) == word) return static_cast<AlarmRule>(i);
@@ -36,7 +34,7 @@ std::optional<AlarmRule> rule_of(const json& body) {
     return std::nullopt;
 }
 
-Priority priority_of(const json& body) {
+Priority priority_of(const nlohmann::json& body) {
     const std::string word = text(body, "priority");
     for (const Priority priority : {Priority::high, Priority::medium, Priority::low}) {
         if (name(priority) == word) return priority;
@@ -95,7 +93,7 @@ Result<Done> AlarmChanges::add_events(const WatchSpan& watch) {
     if (!rows) return Error{rows.error()};
     for (const EventRow& row : rows.value()) {
         const auto change = alarm_change(row.kind);
-        const json body = object_of(row.body);
+        const nlohmann::json body = object_of(row.body);
         const auto rule = rule_of(body);
         if (!change || !rule) continue;  // of a newer build
         LoggedAlarm logged;
@@ -124,7 +122,7 @@ Result<Done> AlarmChanges::add_people(const WatchSpan& watch, std::size_t first)
     for (const CommandRow& row : rows.value()) {
         const auto change = change_of_command(row.kind);
         if (!change) continue;
-        const json body = object_of(row.body);
+        const nlohmann::json body = object_of(row.body);
         const auto occurrence = number<std::uint64_t>(body, "occurrence");
         for (std::size_t i = first; i < list_.size(); ++i) {
             AlarmTransition& what = list_[i].what;

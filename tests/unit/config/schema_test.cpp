@@ -14,9 +14,10 @@
 #include "config/keys.hpp"
 
 using namespace drumwatch;
-using Json = nlohmann::json;
 
 namespace {
+
+using Json = nlohmann::json;
 
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 

@@ -16,9 +16,9 @@ using namespace drumwatch;
 namespace {
 
 #ifdef DRUMWATCH_SANITIZED
-constexpr std::uint64_t kSites = 4;
+constexpr std::uint64_t kMadeSites = 4;
 #else
-constexpr std::uint64_t kSites = 40;
+constexpr std::uint64_t kMadeSites = 40;
 #endif
 
 /// Sensors at their worst, hands as `plan_of` has them or perfect.
@@ -107,7 +107,7 @@ struct Recovery {
 
 Recovery recovery(int roasts, bool perfect, double within_s) {
     Recovery sum;
-    for (std::uint64_t seed = 1; seed <= kSites; ++seed) {
+    for (std::uint64_t seed = 1; seed <= kMadeSites; ++seed) {
         const Site site = made_site(seed);
         const Material all = material(site, seed, roasts, perfect);
         const Target target = make_target(all.roasts, {}).target;
@@ -129,9 +129,9 @@ Recovery recovery(int roasts, bool perfect, double within_s) {
 
 TEST_CASE("target make recovers 99 of 100 planned moves from a single roast") {
     const Recovery one = recovery(1, true, 2);
-    MESSAGE("sites 1 to ", kSites, ": ", one.found, " of ", one.planned, " within 2 s, ", one.made_up,
+    MESSAGE("sites 1 to ", kMadeSites, ": ", one.found, " of ", one.planned, " within 2 s, ", one.made_up,
             " made up");
-    CHECK(one.planned > 5 * static_cast<int>(kSites));
+    CHECK(one.planned > 5 * static_cast<int>(kMadeSites));
     CHECK(one.share() >= 99);
     CHECK(one.made_up <= one.planned / 100);
 }
@@ -140,9 +140,9 @@ TEST_CASE("target make recovers 99 of 100 planned moves from three and five roas
     for (const int roasts : {3, 5}) {
         CAPTURE(roasts);
         const Recovery several = recovery(roasts, false, 15);
-        MESSAGE("sites 1 to ", kSites, ", ", roasts, " roasts: ", several.found, " of ", several.planned,
+        MESSAGE("sites 1 to ", kMadeSites, ", ", roasts, " roasts: ", several.found, " of ", several.planned,
                 ", ", several.made_up, " made up");
-        CHECK(several.planned > 3 * static_cast<int>(kSites));
+        CHECK(several.planned > 3 * static_cast<int>(kMadeSites));
         CHECK(several.share() >= 99);
         CHECK(several.made_up <= several.planned / 12);
     }
@@ -151,7 +151,7 @@ TEST_CASE("target make recovers 99 of 100 planned moves from three and five roas
 TEST_CASE("a made curve keeps the turning point's depth and the rises of the roasts without noise") {
     double depth_off = 0, worst_depth = 0, rise_off = 0;
     int sites = 0;
-    for (std::uint64_t seed = 1; seed <= kSites; ++seed) {
+    for (std::uint64_t seed = 1; seed <= kMadeSites; ++seed) {
         const Site site = made_site(seed);
         const Material all = material(site, seed, 1, true);
         const BatchTruth& truth = all.truths[0];
@@ -244,7 +244,7 @@ TEST_CASE("a charge tapped late is moved back, and one that was found stays") {
 
 TEST_CASE("the corridor comes from the spread, never below the site's and at most twice it") {
     int kept = 0, widened = 0;
-    for (std::uint64_t seed = 1; seed <= kSites; ++seed) {
+    for (std::uint64_t seed = 1; seed <= kMadeSites; ++seed) {
         const Site site = made_site(seed);
         const Tolerance site_limits;
         for (const bool perfect : {true, false}) {
@@ -259,7 +259,7 @@ TEST_CASE("the corridor comes from the spread, never below the site's and at mos
         }
     }
     MESSAGE(widened, " widened, ", kept, " as the site has it");
-    CHECK(kept >= static_cast<int>(kSites));
+    CHECK(kept >= static_cast<int>(kMadeSites));
     CHECK(widened > 0);
 }
 

@@ -14,7 +14,7 @@ using namespace drumwatch;
 namespace {
 
 using Now = SounderSchedule::Now;
-constexpr std::int64_t kHour_ms = 3'600'000;
+constexpr std::int64_t kOneHour_ms = 3'600'000;
 
 WallTime at(const char* utc) { return wall_time_from_utc(utc).value(); }
 
@@ -22,7 +22,7 @@ WallTime at(const char* utc) { return wall_time_from_utc(utc).value(); }
 std::vector<std::string> due(SounderSchedule& schedule, WallTime from, std::int64_t hours, Now what,
                              bool busy = false) {
     std::vector<std::string> instants;
-    for (std::int64_t ms = 0; ms < hours * kHour_ms; ms += 60'000) {
+    for (std::int64_t ms = 0; ms < hours * kOneHour_ms; ms += 60'000) {
         const WallTime now{from.unix_ms + ms};
         if (schedule.look(now, busy, false) == what) instants.push_back(utc_text(now).substr(0, 16));
     }

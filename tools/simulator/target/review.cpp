@@ -11,7 +11,7 @@ constexpr double kEndMean_s = 5.0;
 constexpr double kSameLevel_pct = 2.5;
 constexpr double kAboutInTime_s = 25.0;
 constexpr double kFurthest_s = 90.0;
-constexpr double kNotBefore_s = 20.0;
+constexpr double kNoReviewBefore_s = 20.0;
 
 /// When the trigger came in this very roast.
 std::optional<double> came_at_s(const Trigger& when, const HandRoast& roast) {
@@ -25,7 +25,7 @@ std::optional<double> came_at_s(const Trigger& when, const HandRoast& roast) {
     }
     bool below = false;
     for (const auto& [at_s, bean_c] : roast.curve) {
-        if (at_s > kNotBefore_s && bean_c < when.value - 2.0) below = true;
+        if (at_s > kNoReviewBefore_s && bean_c < when.value - 2.0) below = true;
         if (below && bean_c >= when.value) return at_s;
     }
     return std::nullopt;
