@@ -40,6 +40,9 @@ endfunction()
 # A test program of doctest cases, each found and run by ctest as a test of its own.
 #   drumwatch_test(NAME [PURE: of rooms without threads] [ALONE: each file compiled by itself]
 #                  SOURCES FILE... LINKS LIBRARY... [ENVIRONMENT VAR=VALUE...] [LABELS L...] [TIMEOUT S] [COST N])
+# What a test with PURE computes must be the same by another compiler, and can't race: target pure_tests is all of these,
+# and a build with the thread sanitizer leaves them out.
+add_custom_target(pure_tests)
 function(drumwatch_test name)
   cmake_parse_arguments(TEST "PURE;ALONE" "TIMEOUT;COST" "SOURCES;LINKS;ENVIRONMENT;LABELS" ${ARGN})
   if(NOT TEST_TIMEOUT)
@@ -52,6 +55,13 @@ function(drumwatch_test name)
   target_link_libraries(${name} PRIVATE drumwatch_flags drumwatch_test_main ${TEST_LINKS})
   if(NOT TEST_ALONE)
     drumwatch_together(${name})
+  endif()
+  if(TEST_PURE)
+    add_dependencies(pure_tests ${name})
+    if(DRUMWATCH_SANITIZE STREQUAL "thread")
+      set_target_properties(${name} PROPERTIES EXCLUDE_FROM_ALL ON)
+      return()
+    endif()
   endif()
   # Properties travel as one list, in which an empty value would vanish and the next name take its place.
   set(properties TIMEOUT ${TEST_TIMEOUT} COST ${TEST_COST} FAIL_REGULAR_EXPRESSION "test cases: +0")

@@ -13,6 +13,7 @@
 #include "record_batches.hpp"
 #include "support/fault_vfs.hpp"
 #include "support/sample_record.hpp"
+#include "support/stride.hpp"
 #include "support/temp_dir.hpp"
 
 namespace drumwatch {
@@ -22,11 +23,12 @@ using namespace std::chrono_literals;
 
 constexpr DiskFault kFaults[] = {DiskFault::io_error, DiskFault::full, DiskFault::read_only};
 
-/// Runs `one` with the Nth operation failing, for N = 1, 2, ... until a run is too short for the fault to
-/// strike.
-void sweep(bool for_ever, DiskFault fault, int tries, const std::function<void(const std::set<int>&)>& more) {
+/// Runs `one` with the Nth operation failing, for N = 1, 1 + `step`, ... until a run is too short for the
+/// fault to strike.
+void sweep(bool for_ever, DiskFault fault, int tries, int step,
+           const std::function<void(const std::set<int>&)>& more) {
     int n = 1;
-    for (bool struck = true; struck; ++n) {
+    for (bool struck = true; struck; n += step) {
         CAPTURE(n);
         const TempDir folder;
         const std::string path = folder.file("record.db");
@@ -39,7 +41,7 @@ void sweep(bool for_ever, DiskFault fault, int tries, const std::function<void(c
         more(recorded);
         REQUIRE(n < 1000);
     }
-    MESSAGE("operations tried: ", n - 1);
+    MESSAGE("operations tried: ", (n - 1) / step);
     CHECK(n > 30);
 }
 
@@ -50,7 +52,7 @@ TEST_CASE("one failing operation anywhere costs nothing but a retry") {
         CAPTURE(static_cast<int>(fault));
         int complete = 0;
         int total = 0;
-        sweep(false, fault, 3, [&](const std::set<int>& recorded) {
+        sweep(false, fault, 3, static_cast<int>(kStride), [&](const std::set<int>& recorded) {
             ++total;
             complete += recorded.size() == kBatches ? 1 : 0;
             // Either it did not open (said in a sentence) or everything came through.
@@ -64,7 +66,7 @@ TEST_CASE("a disk that fails for ever from any operation on keeps what was recor
     for (const DiskFault fault : kFaults) {
         CAPTURE(static_cast<int>(fault));
         std::set<std::size_t> sizes;
-        sweep(true, fault, 1, [&](const std::set<int>& recorded) { sizes.insert(recorded.size()); });
+        sweep(true, fault, 1, 1, [&](const std::set<int>& recorded) { sizes.insert(recorded.size()); });
         CHECK(sizes.size() == kBatches + 1);  // every number of batches was reached
     }
 }
