@@ -64,10 +64,13 @@ struct DiscreteInput {
     friend bool operator==(const DiscreteInput&, const DiscreteInput&) = default;
 };
 
+/// The skeleton is last: no configuration names it (links/skeleton.hpp).
 enum class BusKind : std::uint8_t { modbus_tcp, modbus_rtu, serial_text, playback, skeleton };
 
 /// Whether registers, coils and discrete inputs are on such a bus.
 constexpr bool is_modbus(BusKind kind) { return kind == BusKind::modbus_tcp || kind == BusKind::modbus_rtu; }
+/// Whether its channels are fields of a text line.
+constexpr bool has_lines(BusKind kind) { return !is_modbus(kind) && kind != BusKind::playback; }
 
 enum class Parity : std::uint8_t { none, even, odd };
 /// How a line of text vouches for itself (links/text_line.hpp).

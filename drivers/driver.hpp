@@ -8,13 +8,15 @@
 // one place that says so, and comes without readings. After Link::down the host closes and opens again, with
 // growing pauses, for ever.
 //
-// To add a driver: copy links/skeleton.*, give it a BusKind and one line in driver_table.cpp.
+// To add a driver: copy links/skeleton.*; DEVELOPERS.md says what else there is to do.
 #pragma once
 
 #include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
+#include <utility>
 #include <vector>
 
 #include "core/reading.hpp"
@@ -46,6 +48,12 @@ struct PollOutcome {
     bool talks = false;
 
     void count(LinkFault fault) { ++faults[static_cast<std::size_t>(fault)]; }
+    /// No readings, and why.
+    static PollOutcome down(LinkFault fault, std::string complaint) {
+        PollOutcome outcome{Link::down, {}, std::nullopt, std::move(complaint)};
+        outcome.count(fault);
+        return outcome;
+    }
 };
 
 class Driver {
@@ -62,5 +70,9 @@ class Driver {
 /// The one table of drivers. `timeout_ms` in the configuration is simulated time; `speed` turns it into real
 /// time (never below 50 ms). Its readings are whole (complete_readings.hpp). Never null.
 std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed);
+/// Where the bus is, for a person: "192.168.10.40:502", "/dev/serial/by-id/...".
+std::string place_of(const BusConfig& bus);
+/// What to do when nothing comes from such a bus, as a sentence.
+std::string_view what_to_do(BusKind kind);
 
 }  // namespace drumwatch

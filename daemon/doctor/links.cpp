@@ -47,21 +47,6 @@ std::optional<Finding> look_at_device(const BusConfig& bus) {
     return std::nullopt;
 }
 
-std::string where(const BusConfig& bus) {
-    return bus.kind == BusKind::modbus_tcp ? fmt::format("{}:{}", bus.host, bus.port) : bus.device;
-}
-
-const char* what_to_do(BusKind kind) {
-    if (kind == BusKind::modbus_tcp)
-        return "See that the device has power, that its network cable is in, and that host, port and the "
-               "channels' registers are those of its manual.";
-    if (kind == BusKind::modbus_rtu)
-        return "See that the devices have power, that both wires of the pair are on the right terminals, and "
-               "that baud, parity, unit_id and the channels' registers are those of their manuals.";
-    return "See that the device has power and sends by itself, and that baud, delimiter and fields are "
-           "those of its manual.";
-}
-
 /// Opens the link with the daemon's own driver and reads until something came or the time is up.
 Finding ask(const BusConfig& bus) {
     const auto driver = make_driver(bus, 1);
@@ -86,8 +71,10 @@ Finding ask(const BusConfig& bus) {
     }
     const std::string topic = "bus " + bus.name;
     if (read == bus.channels.size())
-        return {topic, FindingState::well, fmt::format("{} answers: {} channels read", where(bus), read), ""};
-    return {topic, FindingState::broken, fmt::format("{}: {}", where(bus), complaint), what_to_do(bus.kind)};
+        return {topic, FindingState::well, fmt::format("{} answers: {} channels read", place_of(bus), read),
+                ""};
+    return {topic, FindingState::broken, fmt::format("{}: {}", place_of(bus), complaint),
+            std::string(what_to_do(bus.kind))};
 }
 
 Finding look_at_one(const SounderConfig& sounder, const Config& config) {

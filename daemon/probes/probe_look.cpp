@@ -1,9 +1,8 @@
 #include "probes/probe_look.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
+#include "drivers/driver.hpp"
 #include "drivers/host.hpp"
 
 namespace drumwatch {
@@ -25,10 +24,6 @@ std::int64_t ms_since(Clock::time_point then, Clock::time_point now) {
 }
 
 }  // namespace
-
-std::string place_of(const BusConfig& bus) {
-    return bus.kind == BusKind::modbus_tcp ? fmt::format("{}:{}", bus.host, bus.port) : bus.device;
-}
 
 bool ProbeView::all_good() const {
     return std::all_of(lines.begin(), lines.end(),
@@ -60,11 +55,7 @@ struct ProbeLook::Impl {
 };
 
 ProbeBus ProbeLook::Impl::look_at(Bus& bus, Clock::time_point now) const {
-    ProbeBus seen{bus.host->config().name,
-                  place_of(bus.host->config()),
-                  bus.host->config().kind,
-                  bus.host->counters(),
-                  {}};
+    ProbeBus seen{bus.host->config().name, place_of(bus.host->config()), bus.host->counters(), {}};
     for (std::size_t i = 0; i < kLinkFaults; ++i) {
         if (seen.counters.faults[i] != bus.seen[i]) bus.rose_at[i] = now;
         bus.seen[i] = seen.counters.faults[i];

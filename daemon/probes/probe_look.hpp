@@ -34,7 +34,6 @@ struct ProbeLine {
 struct ProbeBus {
     std::string name;
     std::string where;  ///< "192.168.10.40:502", "/dev/serial/by-id/..."
-    BusKind kind = BusKind::modbus_tcp;
     BusCounters counters;
     FaultCounts standing{};  ///< faults that were seen within the last kStands_ms, each 1
 };
@@ -78,8 +77,5 @@ class ProbeLook {
     struct Impl;
     std::unique_ptr<Impl> impl_;
 };
-
-/// host:port, or the device.
-std::string place_of(const BusConfig& bus);
 
 }  // namespace drumwatch

@@ -106,8 +106,7 @@ std::optional<CapturedPoll> Playback::due() {
 }
 
 PollOutcome Playback::down(std::string why) const {
-    PollOutcome outcome{Link::down, {}, std::nullopt, std::move(why)};
-    outcome.count(LinkFault::gone);
+    PollOutcome outcome = PollOutcome::down(LinkFault::gone, std::move(why));
     outcome.talks = next_.has_value();  // it is worth trying again soon
     return outcome;
 }

@@ -16,8 +16,8 @@
 #include <utility>
 
 #include "drivers/links/line_buffer.hpp"
+#include "drivers/links/line_outcome.hpp"
 #include "drivers/links/serial_port.hpp"
-#include "drivers/links/text_line.hpp"
 
 namespace drumwatch {
 namespace {
@@ -96,10 +96,8 @@ class SerialText final : public Driver {
     void listen();
     bool ask();
     void await_answer();
-    PollOutcome read(const std::string& line) const;
     PollOutcome quiet();
     PollOutcome gone();
-    static PollOutcome down(LinkFault fault, std::string complaint);
 
     BusConfig bus_;
     std::chrono::milliseconds timeout_;
@@ -166,7 +164,7 @@ void SerialText::await_answer() {
 }
 
 PollOutcome SerialText::poll() {
-    if (!stream_) return down(LinkFault::gone, "not open");
+    if (!stream_) return PollOutcome::down(LinkFault::gone, "not open");
     if (bus_.poll.empty())
         listen();
     else
@@ -180,34 +178,15 @@ PollOutcome SerialText::poll() {
         stream.bytes_came = false;
         was_silent_ = false;
     }
-    PollOutcome outcome = line ? read(*line) : stream.failure ? gone() : quiet();
+    PollOutcome outcome = line ? outcome_of_line(bus_, *line) : stream.failure ? gone() : quiet();
     outcome.faults[static_cast<std::size_t>(LinkFault::overlong_line)] += overlong;
-    return outcome;
-}
-
-PollOutcome SerialText::read(const std::string& line) const {
-    PollOutcome outcome;
-    outcome.link = Link::up;
-    outcome.readings.reserve(bus_.channels.size());
-    outcome.raws.reserve(bus_.channels.size());
-    const TextLine opened = open_line(bus_, line);
-    if (opened.fault != LinkFault::none) {
-        outcome.count(opened.fault);
-        outcome.complaint = fmt::format("{}: {}", bus_.device, sentence(opened.fault));
-    }
-    for (const ChannelSource& channel : bus_.channels) {
-        const TextValue value = read_text(channel, bus_, opened);
-        outcome.readings.push_back(value.reading);
-        outcome.raws.push_back(raw_of(value));
-        if (opened.fault == LinkFault::none && value.fault != LinkFault::none) outcome.count(value.fault);
-    }
     return outcome;
 }
 
 PollOutcome SerialText::gone() {
     const std::string why = stream_->failure.message();
     close();
-    return down(LinkFault::gone, fmt::format("{} is gone: {}", bus_.device, why));
+    return PollOutcome::down(LinkFault::gone, fmt::format("{} is gone: {}", bus_.device, why));
 }
 
 PollOutcome SerialText::quiet() {
@@ -215,17 +194,13 @@ PollOutcome SerialText::quiet() {
         return {Link::up, {}, std::nullopt, {}};
     was_silent_ = true;
     if (!stream_->bytes_came)
-        return down(LinkFault::silent,
-                    bus_.device + (bus_.poll.empty() ? " says nothing" : " does not answer its command"));
-    PollOutcome outcome = down(LinkFault::no_line, fmt::format("{} sends no whole line: is the baud rate {}?",
-                                                               bus_.device, bus_.baud));
+        return PollOutcome::down(
+            LinkFault::silent,
+            bus_.device + (bus_.poll.empty() ? " says nothing" : " does not answer its command"));
+    PollOutcome outcome = PollOutcome::down(
+        LinkFault::no_line,
+        fmt::format("{} sends no whole line: is the baud rate {}?", bus_.device, bus_.baud));
     outcome.talks = true;
-    return outcome;
-}
-
-PollOutcome SerialText::down(LinkFault fault, std::string complaint) {
-    PollOutcome outcome{Link::down, {}, std::nullopt, std::move(complaint)};
-    outcome.count(fault);
     return outcome;
 }
 

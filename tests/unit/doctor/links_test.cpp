@@ -132,6 +132,17 @@ TEST_CASE("a serial port that isn't there, is a file, or is silent, is broken") 
     ::close(device);
 }
 
+TEST_CASE("a capture that isn't there is broken, and what to do is said of a capture") {
+    TempDir folder;
+    Config config = serial_station(folder.file("none.jsonl"));
+    config.buses[0].kind = BusKind::playback;
+    const auto findings = look_at_buses(config, false);
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].state == FindingState::broken);
+    CHECK(findings[0].text.starts_with(folder.file("none.jsonl") + ": "));
+    CHECK(findings[0].advice.starts_with("See that the file is a whole capture"));
+}
+
 TEST_CASE("no sounder is to be looked at, and one that is there is named and not tried") {
     Config config = modbus_station(502);
     REQUIRE(look_at_sounders(config).size() == 1);

@@ -33,7 +33,29 @@ TEST_CASE("the skeleton driver reads the numbers of a file") {
     CHECK(!driver->write_coil(WriteList({0}).find(0).value(), true).ok());
     driver->close();
     driver->close();
-    CHECK(driver->poll().link == Link::down);
+    outcome = driver->poll();
+    CHECK(outcome.link == Link::down);
+    CHECK(outcome.faults[static_cast<std::size_t>(LinkFault::gone)] == 1);
     std::remove(path.c_str());
     CHECK(driver->open().error() == "cannot read " + path + ": No such file or directory");
+}
+
+TEST_CASE("the skeleton driver counts what is wrong with a line once, and says it") {
+    const std::string path = std::filesystem::temp_directory_path().string() + "/drumwatch-skeleton-line-" +
+                             std::to_string(::getpid());
+    std::ofstream(path) << "48,7,1\n";
+    BusConfig bus;
+    bus.kind = BusKind::skeleton;
+    bus.device = path;
+    bus.fields = 2;
+    bus.channels = {text_channel(0, 1), text_channel(1, 2)};
+    const auto driver = make_driver(bus, 1);
+    REQUIRE(driver->open().ok());
+    const PollOutcome outcome = driver->poll();
+    CHECK(outcome.link == Link::up);
+    CHECK(outcome.faults[static_cast<std::size_t>(LinkFault::wrong_field_count)] == 1);
+    CHECK(outcome.complaint == path + ": The line has another number of fields than stated.");
+    REQUIRE(outcome.readings.size() == 2);
+    for (const Reading& reading : outcome.readings) CHECK(reading.quality == Quality::bad_reply);
+    std::remove(path.c_str());
 }
