@@ -52,7 +52,7 @@ void check_channels(JsonObject& root, const BusConfig& bus) {
         const Item item = item_of(root, "channels", source.channel);
         if (bus.kind == BusKind::modbus_rtu && source.modbus && source.modbus->unit_id > kHighestOnLine)
             complain_at(root, item, {"modbus", "unit_id"}, no_such_unit(source.modbus->unit_id));
-        if (bus.kind != BusKind::serial_text || !source.text) continue;
+        if (!has_lines(bus.kind) || !source.text) continue;
         const TextSource& text = *source.text;
         if (bus.fields > 0 && text.key.empty() && text.field > bus.fields)
             complain_at(root, item, {"text", "field"},

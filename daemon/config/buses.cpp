@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <span>
+#include <array>
 
 #include "config/keys.hpp"
 #include "config/parts.hpp"
@@ -16,23 +16,22 @@ constexpr std::int64_t kBaudRates[] = {1200, 2400, 4800, 9600, 19200, 38400, 576
 constexpr std::int64_t kLineBaud = 19200;  // MODBUS over Serial Line V1.02, section 3.1: the default
 constexpr std::size_t kMaxUnits = 32;      // one RS-485 segment
 constexpr NumberRange kTimeouts_ms{50, 10'000, "ms"};
-constexpr std::string_view kTextBusKeys[] = {"delimiter", "decimal", "checksum", "fields", "poll"};
-constexpr std::string_view kPlaybackKeys[] = {"file", "repeat"};
 constexpr std::int64_t kStreamTimeout_ms = 2000;  // a stream of one line a second must not look dead
 
-void refuse_keys(JsonObject& object, std::string_view kind, std::span<const std::string_view> keys) {
-    for (const std::string_view key : keys) {
-        if (object.has(key))
-            object.complain(key, fmt::format("has no meaning on a {} bus; leave it out", kind));
+/// Each key that such a bus must have or can't have.
+void check_keys(JsonObject& object, const BusKindKeys& kind) {
+    for (const JsonKey& key : kind.keys) {
+        if (key.required && !object.has(key.name))
+            object.complain(key.name, fmt::format("is missing; a {} bus needs it", kind.word));
+    }
+    for (const JsonKey& key : kBusKeys) {
+        const auto same = [&](const JsonKey& other) { return other.name == key.name; };
+        if (!key.required && object.has(key.name) && std::none_of(kind.keys.begin(), kind.keys.end(), same))
+            object.complain(key.name, fmt::format("has no meaning on a {} bus; leave it out", kind.word));
     }
 }
 
-void need_key(JsonObject& object, std::string_view kind, std::string_view key) {
-    if (!object.has(key)) object.complain(key, fmt::format("is missing; a {} bus needs it", kind));
-}
-
-void read_device(JsonObject& object, std::string_view kind, BusConfig& bus) {
-    need_key(object, kind, "device");
+void read_device(JsonObject& object, BusConfig& bus) {
     object.read("device", bus.device, 255);
     std::int64_t baud = bus.baud;
     if (!object.read("baud", baud, {1200, 230400})) return;
@@ -65,11 +64,6 @@ void read_units(JsonObject& object, BusConfig& bus) {
 }
 
 void read_modbus_tcp(JsonObject& object, BusConfig& bus) {
-    static constexpr std::string_view kNever[] = {"device", "baud", "parity", "stop_bits"};
-    refuse_keys(object, "modbus_tcp", kNever);
-    refuse_keys(object, "modbus_tcp", kTextBusKeys);
-    refuse_keys(object, "modbus_tcp", kPlaybackKeys);
-    need_key(object, "modbus_tcp", "host");
     object.read("host", bus.host, 253);
     std::int64_t number = 0;
     if (object.read("port", number, {1, 65535})) bus.port = static_cast<std::uint16_t>(number);
@@ -80,12 +74,8 @@ void read_modbus_tcp(JsonObject& object, BusConfig& bus) {
 
 void read_modbus_rtu(JsonObject& object, BusConfig& bus) {
     static constexpr std::string_view kParities[] = {"none", "even", "odd"};
-    static constexpr std::string_view kNever[] = {"host", "port", "time_register"};
-    refuse_keys(object, "modbus_rtu", kNever);
-    refuse_keys(object, "modbus_rtu", kTextBusKeys);
-    refuse_keys(object, "modbus_rtu", kPlaybackKeys);
     bus.baud = kLineBaud;
-    read_device(object, "modbus_rtu", bus);
+    read_device(object, bus);
     if (const auto parity = object.choice("parity", kParities)) bus.parity = static_cast<Parity>(*parity);
     std::int64_t stop_bits = bus.parity == Parity::none ? 2 : 1;
     object.read("stop_bits", stop_bits, {1, 2});
@@ -94,20 +84,12 @@ void read_modbus_rtu(JsonObject& object, BusConfig& bus) {
 }
 
 void read_serial_text(JsonObject& object, BusConfig& bus) {
-    static constexpr std::string_view kNever[] = {"host",   "port",      "time_register",
-                                                  "parity", "stop_bits", "units"};
-    refuse_keys(object, "serial_text", kNever);
-    refuse_keys(object, "serial_text", kPlaybackKeys);
-    read_device(object, "serial_text", bus);
+    bus.timeout_ms = kStreamTimeout_ms;
+    read_device(object, bus);
     read_text_keys(object, bus);
 }
 
 void read_playback(JsonObject& object, BusConfig& bus, const Config& config) {
-    static constexpr std::string_view kNever[] = {
-        "host", "port", "device", "baud", "parity", "stop_bits", "units", "time_register", "timeout_ms"};
-    refuse_keys(object, "playback", kNever);
-    refuse_keys(object, "playback", kTextBusKeys);
-    need_key(object, "playback", "file");
     if (object.read("file", bus.device, 1024)) bus.device = beside(config, bus.device);
     object.read("repeat", bus.repeat);
 }
@@ -122,24 +104,31 @@ void read_name(JsonObject& object, BusConfig& bus, const std::vector<BusConfig>&
     }
 }
 
+void read_keys(JsonObject& object, BusConfig& bus, const Config& config) {
+    switch (bus.kind) {
+        case BusKind::modbus_tcp:
+            return read_modbus_tcp(object, bus);
+        case BusKind::modbus_rtu:
+            return read_modbus_rtu(object, bus);
+        case BusKind::serial_text:
+            return read_serial_text(object, bus);
+        case BusKind::playback:
+            return read_playback(object, bus, config);
+        case BusKind::skeleton:
+            return;
+    }
+}
+
 BusConfig read_bus(JsonObject& object, const Config& config) {
-    static constexpr std::string_view kKinds[] = {"modbus_tcp", "modbus_rtu", "serial_text", "playback"};
+    std::array<std::string_view, std::size(kBusKinds)> words;
+    std::transform(std::begin(kBusKinds), std::end(kBusKinds), words.begin(),
+                   [](const BusKindKeys& kind) { return kind.word; });
     BusConfig bus;
     read_name(object, bus, config.buses);
-    const auto kind = object.choice("kind", kKinds);
-    if (kind == std::size_t{0}) {
-        bus.kind = BusKind::modbus_tcp;
-        read_modbus_tcp(object, bus);
-    } else if (kind == std::size_t{1}) {
-        bus.kind = BusKind::modbus_rtu;
-        read_modbus_rtu(object, bus);
-    } else if (kind == std::size_t{2}) {
-        bus.kind = BusKind::serial_text;
-        bus.timeout_ms = kStreamTimeout_ms;
-        read_serial_text(object, bus);
-    } else if (kind == std::size_t{3}) {
-        bus.kind = BusKind::playback;
-        read_playback(object, bus, config);
+    if (const auto kind = object.choice("kind", words)) {
+        bus.kind = kBusKinds[*kind].kind;
+        check_keys(object, kBusKinds[*kind]);
+        read_keys(object, bus, config);
     }
     object.read("timeout_ms", bus.timeout_ms, kTimeouts_ms);
     return bus;

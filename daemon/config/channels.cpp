@@ -153,9 +153,9 @@ void refuse_all_sources(JsonObject& object, const BusConfig& bus) {
 
 void check_source(JsonObject& object, const BusConfig& bus) {
     if (bus.kind == BusKind::playback) return refuse_all_sources(object, bus);
-    const bool modbus = is_modbus(bus.kind);
-    const std::string_view need = modbus ? "modbus" : "text";
-    const std::string_view other = modbus ? "text" : "modbus";
+    const bool lines = has_lines(bus.kind);
+    const std::string_view need = lines ? "text" : "modbus";
+    const std::string_view other = lines ? "modbus" : "text";
     if (!object.has(need)) {
         object.complain(need, fmt::format("is missing; a channel on bus \"{}\" needs it", bus.name));
     }

@@ -1,5 +1,5 @@
 // Every key of the configuration file, by section: the one list that the reader is strict about, and that
-// conf/station.schema.json and conf/README.md are tested against.
+// conf/station.schema.json and conf/README.md are tested against. Those of a bus stand in bus_kinds.hpp.
 #pragma once
 
 #include <algorithm>
@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "config/alarm_keys.hpp"
+#include "config/bus_kinds.hpp"
 #include "files/json_object.hpp"
 #include "files/tolerance_json.hpp"
 
@@ -21,10 +22,6 @@ inline constexpr JsonKey kRootKeys[] = {
     {"reminders"},     {"probes"},          {"verdict"},        {"record", true},
     {"web"},           {"targets"},         {"target"}};
 inline constexpr JsonKey kSimulatedKeys[] = {{"speed"}, {"stepped"}};
-inline constexpr JsonKey kBusKeys[] = {
-    {"name", true}, {"kind", true}, {"host"},       {"port"},          {"device"},  {"baud"},
-    {"parity"},     {"stop_bits"},  {"units"},      {"delimiter"},     {"decimal"}, {"checksum"},
-    {"fields"},     {"poll"},       {"timeout_ms"}, {"time_register"}, {"file"},    {"repeat"}};
 inline constexpr JsonKey kBusUnitKeys[] = {{"unit_id", true}, {"timeout_ms"}, {"pause_ms"}};
 inline constexpr JsonKey kChannelKeys[] = {{"name", true},   {"bus", true},    {"unit", true}, {"span"},
                                            {"max_age_ms"},   {"probe_lag_ms"}, {"twin"},       {"twin_limit"},

@@ -43,6 +43,31 @@ TEST_CASE("config: every required key is missed when it is not there") {
     }
 }
 
+TEST_CASE("config: a bus refuses every key that only other kinds have") {
+    const Json buses = Json::parse(kFullConfig).at("buses");
+    for (const BusKindKeys& kind : kBusKinds) {
+        const auto of_kind = [&](const Json& bus) { return bus.at("kind") == kind.word; };
+        const auto bus = std::find_if(buses.begin(), buses.end(), of_kind);
+        REQUIRE_MESSAGE(bus != buses.end(), kind.word, " is not in the full configuration");
+        for (const JsonKey& key : kBusKeys) {
+            const auto same = [&](const JsonKey& other) { return other.name == key.name; };
+            if (key.required || std::any_of(kind.keys.begin(), kind.keys.end(), same)) continue;
+            const std::string name(key.name);
+            const auto owner = std::find_if(buses.begin(), buses.end(),
+                                            [&](const Json& other) { return other.contains(name); });
+            REQUIRE(owner != buses.end());
+            const std::string pointer = "/buses/" + std::to_string(bus - buses.begin()) + "/" + name;
+            const auto mistakes = wrong(changed(pointer, owner->at(name)));
+            const bool found =
+                std::any_of(mistakes.begin(), mistakes.end(), [&](const ConfigMistake& mistake) {
+                    return mistake.pointer == pointer &&
+                           has(mistake.message, "has no meaning on a " + std::string(kind.word) + " bus");
+                });
+            CHECK_MESSAGE(found, pointer);
+        }
+    }
+}
+
 TEST_CASE("config: an unknown key is found in every section") {
     for (const ConfigSection& section : kConfigSections) {
         const std::string pointer = pointer_in_full(section.pointer, section.keys[0].name);

@@ -57,6 +57,31 @@ TEST_CASE("schema: each section has the reader's keys, and requires what the rea
     CHECK(schema.at("$defs").size() == sections.size());
 }
 
+TEST_CASE("schema: each kind of bus requires what the reader requires, and refuses what it refuses") {
+    const Json bus = Json::parse(text_of(conf("station.schema.json"))).at("$defs").at("bus");
+    Json words = Json::array();
+    for (const BusKindKeys& kind : kBusKinds) {
+        words.push_back(kind.word);
+        const Json condition = {{"properties", {{"kind", {{"const", kind.word}}}}}, {"required", {"kind"}}};
+        std::set<std::string> required{"name", "kind"}, taken{"name", "kind"}, schema_required, schema_taken;
+        for (const JsonKey& key : kind.keys) {
+            taken.emplace(key.name);
+            if (key.required) required.emplace(key.name);
+        }
+        for (const Json& key : bus.at("required")) schema_required.insert(key);
+        for (const auto& [key, value] : bus.at("properties").items()) schema_taken.insert(key);
+        for (const Json& rule : bus.at("allOf")) {
+            if (rule.at("if") != condition) continue;
+            for (const Json& key : rule.at("then").at("required")) schema_required.insert(key);
+            for (const auto& [key, value] : rule.at("then").at("properties").items())
+                if (value == false) schema_taken.erase(key);
+        }
+        CHECK_MESSAGE(schema_required == required, kind.word);
+        CHECK_MESSAGE(schema_taken == taken, kind.word);
+    }
+    CHECK(bus.at("properties").at("kind").at("enum") == words);
+}
+
 TEST_CASE("schema: the README of conf explains every key") {
     const std::string readme = text_of(conf("README.md"));
     for (const ConfigSection& section : kConfigSections) {
@@ -65,6 +90,8 @@ TEST_CASE("schema: the README of conf explains every key") {
                           "/", key.name);
         }
     }
+    for (const BusKindKeys& kind : kBusKinds)
+        CHECK_MESSAGE(has(readme, "`" + std::string(kind.word) + "`"), kind.word);
 }
 
 TEST_CASE("schema: the README's defaults are those of the alarms") {
