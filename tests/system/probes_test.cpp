@@ -1,5 +1,5 @@
 // `drumwatch probes` as a person at the machine uses it: against the simulator and against an independent
-// server (python3-pymodbus), and what a scan prints is given to the daemon as it is.
+// servers (python3-pymodbus, jsmodbus), and what a scan prints is given to the daemon as it is.
 #include <doctest/doctest.h>
 #include <sys/file.h>
 
@@ -105,6 +105,27 @@ TEST_CASE("an independent server's float is found, and the daemon reads 205.3 fr
     CHECK(first["type"] == "float32");
     CHECK(first["order"] == "ABCD");
     CHECK(bean_by_daemon(keep(folder, found["configuration"])) == doctest::Approx(205.3));
+}
+
+TEST_CASE("another independent server's three temperatures are found, and the daemon reads the first") {
+    ChildProcess server({NODE, DRUMWATCH_REFERENCE "/modbus/jsmodbus/server.mjs"});
+    const std::string place = "127.0.0.1:" + server.expect_line("modbus: 127.0.0.1:", kHang);
+    TempDir folder;
+    const auto scanned = drumwatch_probes({"--scan", place, "--units", "2-3", "--json"});
+    REQUIRE_MESSAGE(scanned.status == 0, scanned.errors);
+    const auto found = nlohmann::json::parse(scanned.output);
+    CHECK(found["units"] == nlohmann::json::array({2}));
+    REQUIRE(found["guesses"].size() == 3);
+    const double celsius[]{222.2, 186.7, 30.5};
+    for (std::size_t i = 0; i < 3; ++i) {
+        const auto& guess = found["guesses"][i];
+        CHECK(guess["table"] == "input");
+        CHECK(guess["address"] == i);
+        CHECK(guess["type"] == "int16");
+        CHECK(guess["unit"] == "°C");
+        CHECK(guess["celsius"].get<double>() == doctest::Approx(celsius[i]));
+    }
+    CHECK(bean_by_daemon(keep(folder, found["configuration"])) == doctest::Approx(222.2));
 }
 
 TEST_CASE("probes goes on until it is told to stop, and says once more when a probe is lost") {

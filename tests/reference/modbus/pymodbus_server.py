@@ -1,4 +1,5 @@
 """An independent Modbus server for the driver's tests: python3-pymodbus, with registers in every type and order.
+jsmodbus/server.mjs holds the same.
 
 usage: pymodbus_server.py [PORT]       Modbus TCP; without a port (or with 0) the kernel chooses
        pymodbus_server.py rtu DEVICE   Modbus RTU, units 1 and 2 (2 has other values); all others are silent
