@@ -22,6 +22,7 @@
 #include "core/reading.hpp"
 #include "core/result.hpp"
 #include "drivers/bus.hpp"
+#include "drivers/byte_tap.hpp"
 #include "drivers/link_fault.hpp"
 #include "drivers/links/write_list.hpp"
 #include "drivers/raw_value.hpp"
@@ -68,8 +69,9 @@ class Driver {
 };
 
 /// The one table of drivers. `timeout_ms` in the configuration is simulated time; `speed` turns it into real
-/// time (never below 50 ms). Its readings are whole (complete_readings.hpp). Never null.
-std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed);
+/// time (never below 50 ms). Its readings are whole (complete_readings.hpp). `tap` is told of the link's
+/// bytes; a link that has none (a capture, the skeleton's file) tells of nothing. Never null.
+std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed, ByteTap tap = {});
 /// Where the bus is, for a person: "192.168.10.40:502", "/dev/serial/by-id/...".
 std::string place_of(const BusConfig& bus);
 /// What to do when nothing comes from such a bus, as a sentence.

@@ -5,6 +5,7 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <utility>
 
 #include "drivers/complete_readings.hpp"
 #include "drivers/driver.hpp"
@@ -19,18 +20,24 @@ namespace {
 
 struct Row {
     BusKind kind;
-    std::unique_ptr<Driver> (*make)(const BusConfig& bus, std::chrono::milliseconds timeout, double speed);
+    std::unique_ptr<Driver> (*make)(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap,
+                                    double speed);
     std::string (*place)(const BusConfig& bus);
     std::string_view what_to_do;
 };
 
 /// Most drivers know no time but that of their device.
 template <auto make>
-std::unique_ptr<Driver> in_real_time(const BusConfig& bus, std::chrono::milliseconds timeout, double) {
-    return make(bus, timeout);
+std::unique_ptr<Driver> in_real_time(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap,
+                                     double) {
+    return make(bus, timeout, std::move(tap));
 }
 
-std::unique_ptr<Driver> playback(const BusConfig& bus, std::chrono::milliseconds, double speed) {
+std::unique_ptr<Driver> skeleton(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap, double) {
+    return make_skeleton(bus, timeout);
+}
+
+std::unique_ptr<Driver> playback(const BusConfig& bus, std::chrono::milliseconds, ByteTap, double speed) {
     return make_playback(bus, speed);
 }
 
@@ -49,9 +56,8 @@ constexpr std::array kDrivers{
         "fields are those of its manual."},
     Row{BusKind::playback, playback, device,
         "See that the file is a whole capture (drumwatch run --capture) whose channels have the names of "
-        "this "
-        "bus's channels."},
-    Row{BusKind::skeleton, in_real_time<make_skeleton>, device,
+        "this bus's channels."},
+    Row{BusKind::skeleton, skeleton, device,
         "See that the file is there and may be read, and that delimiter and fields are those of its line."},
 };
 
@@ -68,10 +74,10 @@ constexpr double kShortestTimeoutMs = 50;
 
 }  // namespace
 
-std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed) {
+std::unique_ptr<Driver> make_driver(const BusConfig& bus, double speed, ByteTap tap) {
     const double real_ms = std::max(kShortestTimeoutMs, static_cast<double>(bus.timeout_ms) / speed);
     const std::chrono::milliseconds timeout(std::llround(real_ms));
-    return with_complete_readings(bus, speed, row_of(bus.kind).make(bus, timeout, speed));
+    return with_complete_readings(bus, speed, row_of(bus.kind).make(bus, timeout, std::move(tap), speed));
 }
 
 std::string place_of(const BusConfig& bus) { return row_of(bus.kind).place(bus); }

@@ -59,11 +59,11 @@ auto guarded(Call call, Failed failed) -> decltype(call()) {
 }  // namespace
 
 struct BusHost::Impl {
-    Impl(BusConfig config, double speed, Witness told)
+    Impl(BusConfig config, double speed, Witness told, ByteTap tap)
         : bus(std::move(config)),
           witness(std::move(told)),
           allowed(bus.writable_coils),
-          driver(make_driver(bus, speed)),
+          driver(make_driver(bus, speed, std::move(tap))),
           pause(speed),
           channels(bus.channels.size()) {
         for (std::size_t i = 0; i < channels.size(); ++i) channels[i].channel = bus.channels[i].channel;
@@ -245,8 +245,8 @@ void BusHost::Impl::note_reading(const Reading& reading, const RawValue& raw, Cl
     at->at = now;
 }
 
-BusHost::BusHost(BusConfig bus, double speed, Witness witness)
-    : impl_(std::make_unique<Impl>(std::move(bus), speed, std::move(witness))) {
+BusHost::BusHost(BusConfig bus, double speed, Witness witness, ByteTap tap)
+    : impl_(std::make_unique<Impl>(std::move(bus), speed, std::move(witness), std::move(tap))) {
     impl_->thread = std::thread([impl = impl_.get()] { impl->run(); });
 }
 

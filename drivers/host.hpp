@@ -30,7 +30,7 @@ class BusHost {
     /// Told of every poll that has ended, on the bus thread; must not wait.
     using Witness = std::function<void(const PollOutcome&)>;
 
-    BusHost(BusConfig bus, double speed, Witness witness = {});
+    BusHost(BusConfig bus, double speed, Witness witness = {}, ByteTap tap = {});
     ~BusHost();  ///< stops
     BusHost(const BusHost&) = delete;
     BusHost& operator=(const BusHost&) = delete;

@@ -27,6 +27,7 @@ struct RunCall {
     std::string config;
     std::string capture;  ///< folder; empty: none
     std::uint64_t capture_mb = 100;
+    bool capture_bytes = false;
 };
 
 Result<std::unique_ptr<CaptureFolder>> open_capture(const RunCall& call, const Config& config) {
@@ -34,6 +35,16 @@ Result<std::unique_ptr<CaptureFolder>> open_capture(const RunCall& call, const C
     return CaptureFolder::open({call.capture, call.capture_mb * 1'000'000, speed}, config.buses,
                                config.channels,
                                [](const std::string& sentence) { spdlog::warn("{}", sentence); });
+}
+
+BusWitness witness_of(CaptureFolder& capture, bool with_bytes) {
+    BusWitness witness;
+    witness.polled = [&capture](std::size_t bus, const PollOutcome& outcome) { capture.note(bus, outcome); };
+    if (with_bytes)
+        witness.bytes = [&capture](std::size_t bus, ByteWay way, std::span<const std::uint8_t> bytes) {
+            capture.note_bytes(bus, way, bytes);
+        };
+    return witness;
 }
 
 int run_station(const RunCall& call) {
@@ -44,7 +55,7 @@ int run_station(const RunCall& call) {
     const auto [config, code] = load_configuration(call.config);
     if (!config) return code;
     std::unique_ptr<CaptureFolder> capture;
-    LiveStation::Witness witness;
+    BusWitness witness;
     if (!call.capture.empty()) {
         auto opened = open_capture(call, *config);
         if (!opened) {
@@ -52,9 +63,7 @@ int run_station(const RunCall& call) {
             return kFailed;
         }
         capture = std::move(opened.value());
-        witness = [to = capture.get()](std::size_t bus, const PollOutcome& outcome) {
-            to->note(bus, outcome);
-        };
+        witness = witness_of(*capture, call.capture_bytes);
         for (const std::string& file : capture->paths())
             spdlog::info("what the bus carries goes into {}", file);
     }
@@ -87,6 +96,10 @@ void add_run(CLI::App& app, int& exit_code) {
     command->add_option("--capture-mb", call->capture_mb, "end the capture at so many MB in all (100)")
         ->needs(capture)
         ->check(CLI::Range(1, 1'000'000));
+    command
+        ->add_flag("--capture-bytes", call->capture_bytes,
+                   "keep every byte sent and received as well, in hexadecimal")
+        ->needs(capture);
     command->callback([call, &exit_code] { exit_code = run_station(*call); });
 }
 

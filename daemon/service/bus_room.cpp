@@ -19,17 +19,17 @@ constexpr std::int64_t kMargin_us = 3'000;
 }  // namespace
 
 BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed,
-                 const Witness& witness)
+                 const BusWitness& witness)
     : latest_(latest), post_(std::move(post)), polled_(std::move(polled)), pressed_(std::move(pressed)) {
     const double speed = config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
     for (const BusConfig& bus : config.buses) {
         Bus& room = buses_.emplace_back();
-        BusHost::Witness own;
-        if (witness)
-            own = [witness, index = buses_.size() - 1](const PollOutcome& outcome) {
-                witness(index, outcome);
-            };
-        room.host = std::make_unique<BusHost>(bus, speed, std::move(own));
+        const std::size_t index = buses_.size() - 1;
+        BusHost::Witness polled_of_bus;
+        ByteTap bytes_of_bus;
+        if (witness.polled) polled_of_bus = std::bind_front(witness.polled, index);
+        if (witness.bytes) bytes_of_bus = std::bind_front(witness.bytes, index);
+        room.host = std::make_unique<BusHost>(bus, speed, std::move(polled_of_bus), std::move(bytes_of_bus));
         for (const ChannelSource& source : bus.channels) room.channels |= 1u << source.channel;
     }
     for (const SounderConfig& sounder : config.sounders) sounders_.emplace_back().where = sounder.coil;

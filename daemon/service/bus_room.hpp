@@ -17,6 +17,7 @@
 #include "config/config.hpp"
 #include "core/observation.hpp"
 #include "drivers/host.hpp"
+#include "service/bus_witness.hpp"
 #include "service/latest_readings.hpp"
 
 namespace drumwatch {
@@ -31,11 +32,8 @@ class BusRoom {
     /// A button on a bus was pressed: it was off at one poll and on at the next.
     using Pressed = std::function<void(std::size_t button)>;
 
-    /// Every poll's outcome, on the bus's own thread; must not wait.
-    using Witness = std::function<void(std::size_t bus, const PollOutcome&)>;
-
     BusRoom(const Config& config, LatestReadings& latest, Post post, Polled polled, Pressed pressed = {},
-            const Witness& witness = {});
+            const BusWitness& witness = {});
 
     /// Before the first poll: no bus has been silent for longer than since this tick. `told_silent`: bits of
     /// those that the engine was told of before a restart.

@@ -48,7 +48,7 @@ double clock_speed(const Config& config) {
 class Station final : public LiveStation {
   public:
     Station(const Config& config, std::unique_ptr<Recorder> recorder, std::vector<OfferedTarget> targets,
-            ResumeChoice choice, const std::vector<ProbeRow>& probe_log, const Witness& witness)
+            ResumeChoice choice, const std::vector<ProbeRow>& probe_log, const BusWitness& witness)
         : config_(config),
           clock_(clock_speed(config)),
           recorder_(std::move(recorder)),
@@ -364,7 +364,7 @@ class Station final : public LiveStation {
 
 }  // namespace
 
-Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config, const Witness& witness) {
+Result<std::unique_ptr<LiveStation>> LiveStation::open(const Config& config, const BusWitness& witness) {
     auto targets = read_targets(config);
     if (!targets) return Error{targets.error()};
     auto port = ListeningPort::open(config.web.host, config.web.port);

@@ -7,24 +7,21 @@
 #pragma once
 
 #include <cstddef>
-#include <functional>
 #include <memory>
 #include <string>
 
 #include "config/config.hpp"
 #include "core/result.hpp"
+#include "service/bus_witness.hpp"
 
 namespace drumwatch {
-
-struct PollOutcome;
 
 class LiveStation {
   public:
     /// Opens the record, reads the targets, binds the web server: all or nothing. The error is a sentence for
     /// a person.
-    /// `witness` is told of every poll, on the bus's own thread, and must outlive it.
-    using Witness = std::function<void(std::size_t bus, const PollOutcome&)>;
-    static Result<std::unique_ptr<LiveStation>> open(const Config& config, const Witness& witness = {});
+    /// What `witness` calls must outlive it.
+    static Result<std::unique_ptr<LiveStation>> open(const Config& config, const BusWitness& witness = {});
     virtual ~LiveStation() = default;
 
     virtual std::uint16_t web_port() const = 0;

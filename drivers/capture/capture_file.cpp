@@ -45,15 +45,25 @@ Result<std::optional<std::string>> CaptureFile::line() {
     return std::optional<std::string>();
 }
 
-Result<std::optional<CapturedPoll>> CaptureFile::next() {
+Result<std::optional<CapturedLine>> CaptureFile::next_of_any_kind() {
     const auto text = line();
     if (!text) return Error{text.error()};
-    if (!text.value()) return std::optional<CapturedPoll>();
-    auto poll = parse_captured_poll(*text.value(), header_);
-    if (!poll) return wrong(poll.error());
-    if (poll.value().ms < newest_ms_) return wrong("has a time before that of the line above");
-    newest_ms_ = poll.value().ms;
-    return std::optional(std::move(poll.value()));
+    if (!text.value()) return std::optional<CapturedLine>();
+    auto read = parse_captured_line(*text.value(), header_);
+    if (!read) return wrong(read.error());
+    const std::int64_t ms = std::visit([](const auto& any) { return any.ms; }, read.value());
+    if (ms < newest_ms_) return wrong("has a time before that of the line above");
+    newest_ms_ = ms;
+    return std::optional(std::move(read.value()));
+}
+
+Result<std::optional<CapturedPoll>> CaptureFile::next() {
+    for (;;) {
+        auto read = next_of_any_kind();
+        if (!read) return Error{read.error()};
+        if (!read.value()) return std::optional<CapturedPoll>();
+        if (auto* poll = std::get_if<CapturedPoll>(&*read.value())) return std::optional(std::move(*poll));
+    }
 }
 
 }  // namespace drumwatch

@@ -19,7 +19,7 @@ class CaptureFile {
     /// Reads the first line. Errors are "FILE: ..." or "FILE:LINE: ...".
     static Result<CaptureFile> open(const std::string& path);
     const CaptureHeader& header() const { return header_; }
-    /// The next poll; nothing at the end. Times never go back.
+    /// The next poll; nothing at the end. Times never go back. Bytes are seen to be well formed and left out.
     Result<std::optional<CapturedPoll>> next();
     /// To the first poll again.
     Result<Done> rewind();
@@ -31,6 +31,7 @@ class CaptureFile {
     CaptureFile(std::string path, std::unique_ptr<std::FILE, Close> file)
         : path_(std::move(path)), file_(std::move(file)) {}
     Result<std::optional<std::string>> line();
+    Result<std::optional<CapturedLine>> next_of_any_kind();
     Error wrong(const std::string& what) const;
 
     std::string path_;

@@ -64,6 +64,8 @@ struct CaptureFolder::Impl {
             if (file.number >= 0) ::close(file.number);
     }
     Result<Done> open_file(const BusConfig& bus, const ChannelTable& channels, const std::string& stamp);
+    std::int64_t now_ms() const;
+    void append(File& file, const std::string& line);
     void run();
     void write_waiting();
     void end_with(const std::string& why);
@@ -136,7 +138,7 @@ void CaptureFolder::Impl::write_waiting() {
     for (std::size_t i = 0; i < files.size(); ++i)
         if (const int error = write_all(files[i].number, texts[i]); error != 0)
             return end_with(fmt::format("{}: {}", paths[i], std::strerror(error)));
-    if (lost > 0) tell(fmt::format("the capture lost {} polls: the disk is too slow", lost));
+    if (lost > 0) tell(fmt::format("the capture lost {} lines: the disk is too slow", lost));
     if (now_full) end_with(fmt::format("its {} MB are full", plan.most_bytes / 1'000'000));
 }
 
@@ -170,31 +172,47 @@ Result<std::unique_ptr<CaptureFolder>> CaptureFolder::open(const CapturePlan& pl
     return std::unique_ptr<CaptureFolder>(new CaptureFolder(std::move(impl)));
 }
 
+std::int64_t CaptureFolder::Impl::now_ms() const {
+    const std::chrono::duration<double, std::milli> since = Clock::now() - began;
+    return static_cast<std::int64_t>(since.count() * plan.speed);
+}
+
+/// Whole, or not at all.
+void CaptureFolder::Impl::append(File& file, const std::string& line) {
+    const std::lock_guard lock(mutex);
+    if (ended || full) return;
+    if (waiting_bytes + line.size() > kMostWaiting) {
+        ++dropped;
+        return;
+    }
+    if (bytes + line.size() > plan.most_bytes) {
+        full = true;
+        return;
+    }
+    bytes += line.size();
+    waiting_bytes += line.size();
+    file.waiting += line;
+}
+
 void CaptureFolder::note(std::size_t bus, const PollOutcome& outcome) {
     Impl& impl = *impl_;
     Impl::File& file = impl.files[bus];  // header and places never change
-    const std::chrono::duration<double, std::milli> since = Clock::now() - impl.began;
-    CapturedPoll poll{
-        static_cast<std::int64_t>(since.count() * impl.plan.speed), outcome.link, {}, outcome.complaint};
+    CapturedPoll poll{impl.now_ms(), outcome.link, {}, outcome.complaint};
     for (std::size_t i = 0; i < outcome.readings.size(); ++i) {
         const Reading& reading = outcome.readings[i];
         poll.readings.push_back({file.place.at(reading.channel), reading.value_milli, reading.quality,
                                  i < outcome.raws.size() ? outcome.raws[i] : RawValue{}});
     }
-    const std::string line = captured_poll_line(poll, file.header) + "\n";
-    const std::lock_guard lock(impl.mutex);
-    if (impl.ended || impl.full) return;
-    if (impl.waiting_bytes + line.size() > kMostWaiting) {
-        ++impl.dropped;
-        return;
+    impl.append(file, captured_poll_line(poll, file.header) + "\n");
+}
+
+void CaptureFolder::note_bytes(std::size_t bus, ByteWay way, std::span<const std::uint8_t> bytes) {
+    CapturedBytes piece{impl_->now_ms(), way, {}};
+    for (; !bytes.empty(); bytes = bytes.subspan(piece.bytes.size())) {
+        const auto part = bytes.first(std::min(bytes.size(), kMaxCapturedBytes));
+        piece.bytes.assign(part.begin(), part.end());
+        impl_->append(impl_->files[bus], captured_bytes_line(piece) + "\n");
     }
-    if (impl.bytes + line.size() > impl.plan.most_bytes) {
-        impl.full = true;
-        return;
-    }
-    impl.bytes += line.size();
-    impl.waiting_bytes += line.size();
-    file.waiting += line;
 }
 
 const std::vector<std::string>& CaptureFolder::paths() const { return impl_->paths; }

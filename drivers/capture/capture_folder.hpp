@@ -1,21 +1,24 @@
 // Keeps what the buses carry: one file a bus, for who wants to see later what was on the wire, or to play it
 // again (links/playback.hpp).
 //
-// Threads: note() is called on the bus threads and only appends to memory; one thread of its own writes and
-// flushes once a second, so that a slow disk delays no poll. What it could not write in time, beyond some MB,
-// is dropped and told. It never fails the run: a full disk, or the cap, ends the capture with a sentence.
+// Threads: note() and note_bytes() are called on the bus threads and only append to memory; one thread of its
+// own writes and flushes once a second, so that a slow disk delays no poll. What it could not write in time,
+// beyond some MB, is dropped and told. It never fails the run: a full disk, or the cap, ends the capture with
+// a sentence.
 #pragma once
 
 #include <chrono>
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "core/channel.hpp"
 #include "core/result.hpp"
 #include "drivers/bus.hpp"
+#include "drivers/byte_tap.hpp"
 #include "drivers/driver.hpp"
 
 namespace drumwatch {
@@ -39,8 +42,9 @@ class CaptureFolder {
     CaptureFolder(const CaptureFolder&) = delete;
     CaptureFolder& operator=(const CaptureFolder&) = delete;
 
-    /// Any thread; never waits for the disk.
+    /// Any thread, one for each bus; neither waits for the disk.
     void note(std::size_t bus, const PollOutcome& outcome);
+    void note_bytes(std::size_t bus, ByteWay way, std::span<const std::uint8_t> bytes);
     const std::vector<std::string>& paths() const;
 
   private:

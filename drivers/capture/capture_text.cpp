@@ -17,15 +17,24 @@ constexpr int kFormat = 1;
 constexpr std::int64_t kLongest_ms = 400LL * 24 * 3600 * 1000;
 constexpr std::size_t kLongestName = 32;
 
+std::string hex_of(std::string_view bytes) {
+    constexpr std::string_view kDigits = "0123456789abcdef";
+    std::string hex;
+    for (const char c : bytes) {
+        const auto byte = static_cast<unsigned char>(c);
+        hex += kDigits[byte >> 4U];
+        hex += kDigits[byte & 0xfU];
+    }
+    return hex;
+}
+
 /// What a device sent is kept byte for byte: as text where it is plain, else in hexadecimal.
 Ordered text_json(std::string_view text) {
     const bool plain = std::all_of(text.begin(), text.end(), [](char c) {
         return static_cast<unsigned char>(c) >= 0x20 && static_cast<unsigned char>(c) < 0x7f;
     });
     if (plain) return {{"text", std::string(text)}};
-    std::string hex;
-    for (const char c : text) hex += fmt::format("{:02x}", static_cast<unsigned char>(c));
-    return {{"hex", hex}};
+    return {{"hex", hex_of(text)}};
 }
 
 void add_raw(Ordered& object, const RawValue& raw) {
@@ -92,13 +101,14 @@ void put_text(RawValue& raw, std::string_view text) {
     std::copy(text.begin(), text.end(), raw.bytes.begin());
 }
 
-std::string bytes_of(const std::string& hex) {
-    const auto digit = [](char c) {
+std::string bytes_of(const Json& value, const char* key, std::size_t most) {
+    const std::string hex = text_of(value, key, 2 * most);
+    const auto digit = [key](char c) {
         if (c >= '0' && c <= '9') return c - '0';
         if (c >= 'a' && c <= 'f') return c - 'a' + 10;
-        throw Wrong{"\"hex\" must be pairs of the digits 0 to 9 and a to f"};
+        throw Wrong{fmt::format("\"{}\" must be pairs of the digits 0 to 9 and a to f", key)};
     };
-    if (hex.size() % 2 != 0) throw Wrong{"\"hex\" must be pairs of digits"};
+    if (hex.size() % 2 != 0) throw Wrong{fmt::format("\"{}\" must be pairs of digits", key)};
     std::string bytes;
     for (std::size_t i = 0; i < hex.size(); i += 2)
         bytes += static_cast<char>(digit(hex[i]) * 16 + digit(hex[i + 1]));
@@ -118,8 +128,7 @@ RawValue raw_of(const Json& reading) {
             raw.words[i] = static_cast<std::uint16_t>(whole(words[i], "registers", 0, 65535));
     }
     if (reading.contains("text")) put_text(raw, text_of(reading["text"], "text", RawValue::kMaxText));
-    if (reading.contains("hex"))
-        put_text(raw, bytes_of(text_of(reading["hex"], "hex", 2 * RawValue::kMaxText)));
+    if (reading.contains("hex")) put_text(raw, bytes_of(reading["hex"], "hex", RawValue::kMaxText));
     return raw;
 }
 
@@ -181,6 +190,21 @@ CapturedPoll poll_of(const Json& json, const CaptureHeader& header) {
     return poll;
 }
 
+CapturedBytes piece_of(const Json& json, ByteWay way) {
+    const std::string key(name(way));
+    only(json, {"ms", key});
+    CapturedBytes piece{whole(need(json, "ms"), "ms", 0, kLongest_ms), way,
+                        bytes_of(json[key], key.c_str(), kMaxCapturedBytes)};
+    if (piece.bytes.empty()) throw Wrong{fmt::format("has no byte in \"{}\"", key)};
+    return piece;
+}
+
+CapturedLine line_of(const Json& json, const CaptureHeader& header) {
+    for (const ByteWay way : {ByteWay::sent, ByteWay::received})
+        if (json.is_object() && json.contains(name(way))) return piece_of(json, way);
+    return poll_of(json, header);
+}
+
 /// Never throws but for want of memory.
 template <typename Call>
 auto guarded(Call call) -> Result<decltype(call())> {
@@ -213,12 +237,16 @@ std::string captured_poll_line(const CapturedPoll& poll, const CaptureHeader& he
     return dumped(line);
 }
 
+std::string captured_bytes_line(const CapturedBytes& piece) {
+    return dumped({{"ms", piece.ms}, {std::string(name(piece.way)), hex_of(piece.bytes)}});
+}
+
 Result<CaptureHeader> parse_capture_header(std::string_view line) {
     return guarded([&] { return header_of(parsed(line)); });
 }
 
-Result<CapturedPoll> parse_captured_poll(std::string_view line, const CaptureHeader& header) {
-    return guarded([&] { return poll_of(parsed(line), header); });
+Result<CapturedLine> parse_captured_line(std::string_view line, const CaptureHeader& header) {
+    return guarded([&] { return line_of(parsed(line), header); });
 }
 
 }  // namespace drumwatch

@@ -45,13 +45,15 @@ Received receive_frame(int port, const ModbusQuestion& question, ReplyLength len
     }
 }
 
-Received drain(int port, std::chrono::microseconds quiet, Clock::time_point deadline) {
+Received drain(int port, std::chrono::microseconds quiet, Clock::time_point deadline, const ByteTap& tap) {
     Received received;
     std::array<std::uint8_t, 256> bytes;
     for (;;) {
         const std::size_t before = received.bytes;
         if (!read_some(port, bytes, received)) return received;
         if (received.bytes == before && quiet == quiet.zero()) return received;
+        if (tap && received.bytes > before)
+            tap(ByteWay::received, std::span(bytes).first(received.bytes - before));
         const auto left = deadline - Clock::now();
         if (left < left.zero()) return received;
         if (received.bytes == before && !readable(port, std::min<nanoseconds>(quiet, left))) return received;

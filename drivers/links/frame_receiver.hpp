@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <span>
 
+#include "drivers/byte_tap.hpp"
 #include "drivers/links/modbus_frame.hpp"
 
 namespace drumwatch {
@@ -28,7 +29,8 @@ Received receive_frame(int port, const ModbusQuestion& question, ReplyLength len
                        std::chrono::steady_clock::time_point deadline);
 
 /// Throws away what is there or comes until nothing has come for `quiet`, or until the deadline. Gives the
-/// number of bytes; `error` as above.
-Received drain(int port, std::chrono::microseconds quiet, std::chrono::steady_clock::time_point deadline);
+/// number of bytes; `error` as above. `tap` is told of what was thrown away.
+Received drain(int port, std::chrono::microseconds quiet, std::chrono::steady_clock::time_point deadline,
+               const ByteTap& tap);
 
 }  // namespace drumwatch

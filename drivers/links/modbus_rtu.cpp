@@ -74,12 +74,13 @@ class PortLock {
 
 class RtuTransport final : public ModbusTransport {
   public:
-    explicit RtuTransport(const BusConfig& bus)
+    RtuTransport(const BusConfig& bus, ByteTap tap)
         : device_(bus.device),
           baud_(bus.baud),
           parity_(bus.parity),
           stop_bits_(bus.stop_bits),
-          silence_(frame_silence(bus.baud)) {}
+          silence_(frame_silence(bus.baud)),
+          tap_(std::move(tap)) {}
 
     Result<Done> open() override;
     void close() override {
@@ -106,6 +107,7 @@ class RtuTransport final : public ModbusTransport {
     Parity parity_;
     int stop_bits_;
     microseconds silence_;
+    ByteTap tap_;
     PortLock lock_;
     ModbusContext context_;
     Clock::time_point asked_at_{};  ///< when the line was free for the newest question
@@ -147,17 +149,19 @@ int RtuTransport::clear_line(const ModbusUnit& unit) {
         std::this_thread::sleep_until(ready);
         asked_at_ = Clock::now();
     }
-    const Received unasked = drain(port(), microseconds(0), asked_at_ + unit.timeout());
+    const Received unasked = drain(port(), microseconds(0), asked_at_ + unit.timeout(), tap_);
     if (unasked.bytes == 0 || unasked.error != 0) return unasked.error;
     ++late_;
-    const Received rest = drain(port(), std::max(silence_, kBatch), Clock::now() + unit.timeout());
+    const Received rest = drain(port(), std::max(silence_, kBatch), Clock::now() + unit.timeout(), tap_);
     asked_at_ = Clock::now();
     return rest.error;
 }
 
 bool RtuTransport::send_all(const RtuRequest& request) const {
     // Eight bytes into an idle line go in one piece, or the port is no good.
-    return ::write(port(), request.data(), request.size()) == static_cast<ssize_t>(request.size());
+    const bool all = ::write(port(), request.data(), request.size()) == static_cast<ssize_t>(request.size());
+    if (all && tap_) tap_(ByteWay::sent, request);
+    return all;
 }
 
 ModbusReply RtuTransport::ask(const ModbusQuestion& question, const ModbusUnit& unit) {
@@ -173,6 +177,8 @@ ModbusReply RtuTransport::receive(const ModbusQuestion& question, Clock::time_po
     std::size_t bytes = 0;
     for (;;) {
         const Received received = receive_frame(port(), question, rtu_reply_length, answer_, bytes, deadline);
+        if (tap_ && received.bytes > bytes)
+            tap_(ByteWay::received, std::span(answer_).subspan(bytes, received.bytes - bytes));
         if (received.error != 0) return gone(received.error);
         if (!received.whole) return timed_out(question, received.bytes);
         const std::size_t length = received.length;
@@ -211,7 +217,7 @@ ModbusReply RtuTransport::timed_out(const ModbusQuestion& question, std::size_t 
 
 /// Nothing is asked before the line is quiet again; how long a device goes on talking is bounded.
 ModbusReply RtuTransport::faulty(ModbusReply reply) {
-    const Received rest = drain(port(), std::max(silence_, kBatch), Clock::now() + 10 * kBatch);
+    const Received rest = drain(port(), std::max(silence_, kBatch), Clock::now() + 10 * kBatch, tap_);
     quiet_at_ = Clock::now();
     return rest.error != 0 ? gone(rest.error) : reply;
 }
@@ -224,12 +230,13 @@ ModbusReply RtuTransport::gone(int error) {
 
 }  // namespace
 
-std::unique_ptr<Driver> make_modbus_rtu(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<ModbusPoll>(bus, timeout, make_rtu_transport(bus));
+std::unique_ptr<Driver> make_modbus_rtu(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                        ByteTap tap) {
+    return std::make_unique<ModbusPoll>(bus, timeout, make_rtu_transport(bus, std::move(tap)));
 }
 
-std::unique_ptr<ModbusTransport> make_rtu_transport(const BusConfig& bus) {
-    return std::make_unique<RtuTransport>(bus);
+std::unique_ptr<ModbusTransport> make_rtu_transport(const BusConfig& bus, ByteTap tap) {
+    return std::make_unique<RtuTransport>(bus, std::move(tap));
 }
 
 }  // namespace drumwatch

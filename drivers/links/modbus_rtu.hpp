@@ -30,8 +30,8 @@ namespace drumwatch {
 class ModbusTransport;  // modbus_poll.hpp
 
 /// `timeout` is real time.
-std::unique_ptr<Driver> make_modbus_rtu(const BusConfig& bus, std::chrono::milliseconds timeout);
+std::unique_ptr<Driver> make_modbus_rtu(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap);
 /// The transport alone, for who asks other questions than a poll's.
-std::unique_ptr<ModbusTransport> make_rtu_transport(const BusConfig& bus);
+std::unique_ptr<ModbusTransport> make_rtu_transport(const BusConfig& bus, ByteTap tap = {});
 
 }  // namespace drumwatch

@@ -41,8 +41,8 @@ bool set_timeout(modbus_t* context, std::chrono::milliseconds timeout) {
 
 class TcpTransport final : public ModbusTransport {
   public:
-    TcpTransport(const BusConfig& bus, std::chrono::milliseconds timeout)
-        : host_(bus.host), port_(bus.port), timeout_(timeout) {}
+    TcpTransport(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap)
+        : host_(bus.host), port_(bus.port), timeout_(timeout), tap_(std::move(tap)) {}
 
     Result<Done> open() override;
     void close() override { context_.reset(); }
@@ -58,6 +58,7 @@ class TcpTransport final : public ModbusTransport {
     std::string host_;
     std::uint16_t port_;
     std::chrono::milliseconds timeout_;
+    ByteTap tap_;
     ModbusContext context_;
     std::uint16_t transaction_ = 0;
     std::array<std::uint8_t, kMaxModbusFrame> answer_{};
@@ -86,8 +87,10 @@ ModbusReply TcpTransport::lost(LinkFault fault, std::string_view why) {
 
 bool TcpTransport::send_all(const TcpRequest& request) const {
     // Twelve bytes into an idle connection go in one piece, or the connection is no good.
-    return ::send(modbus_get_socket(context_.get()), request.data(), request.size(),
-                  MSG_NOSIGNAL | MSG_DONTWAIT) == static_cast<ssize_t>(request.size());
+    const bool all = ::send(modbus_get_socket(context_.get()), request.data(), request.size(),
+                            MSG_NOSIGNAL | MSG_DONTWAIT) == static_cast<ssize_t>(request.size());
+    if (all && tap_) tap_(ByteWay::sent, request);
+    return all;
 }
 
 ModbusReply TcpTransport::ask(const ModbusQuestion& question, const ModbusUnit& unit) {
@@ -98,6 +101,7 @@ ModbusReply TcpTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
         return lost(LinkFault::gone, "the connection is lost");
     const Received received =
         receive_frame(modbus_get_socket(context_.get()), question, tcp_reply_length, answer_, 0, deadline);
+    if (tap_ && received.bytes > 0) tap_(ByteWay::received, std::span(answer_).first(received.bytes));
     if (received.error != 0) return lost(LinkFault::gone, modbus_strerror(received.error));
     if (!received.whole)
         return lost(received.bytes == 0 ? LinkFault::silent : LinkFault::short_answer,
@@ -110,12 +114,14 @@ ModbusReply TcpTransport::ask(const ModbusQuestion& question, const ModbusUnit& 
 
 }  // namespace
 
-std::unique_ptr<Driver> make_modbus_tcp(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<ModbusPoll>(bus, timeout, make_tcp_transport(bus, timeout));
+std::unique_ptr<Driver> make_modbus_tcp(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                        ByteTap tap) {
+    return std::make_unique<ModbusPoll>(bus, timeout, make_tcp_transport(bus, timeout, std::move(tap)));
 }
 
-std::unique_ptr<ModbusTransport> make_tcp_transport(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<TcpTransport>(bus, timeout);
+std::unique_ptr<ModbusTransport> make_tcp_transport(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                                    ByteTap tap) {
+    return std::make_unique<TcpTransport>(bus, timeout, std::move(tap));
 }
 
 }  // namespace drumwatch

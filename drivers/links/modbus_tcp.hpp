@@ -24,8 +24,9 @@ namespace drumwatch {
 class ModbusTransport;  // modbus_poll.hpp
 
 /// `timeout` is real time.
-std::unique_ptr<Driver> make_modbus_tcp(const BusConfig& bus, std::chrono::milliseconds timeout);
+std::unique_ptr<Driver> make_modbus_tcp(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap);
 /// The transport alone, for who asks other questions than a poll's.
-std::unique_ptr<ModbusTransport> make_tcp_transport(const BusConfig& bus, std::chrono::milliseconds timeout);
+std::unique_ptr<ModbusTransport> make_tcp_transport(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                                    ByteTap tap = {});
 
 }  // namespace drumwatch

@@ -50,18 +50,24 @@ error_code set_line(asio::serial_port& port, std::uint32_t baud) {
     return error;
 }
 
+std::span<const std::uint8_t> bytes_of(std::string_view text) {
+    return {reinterpret_cast<const std::uint8_t*>(text.data()), text.size()};
+}
+
 /// One opening of the port; a new one begins with nothing left over.
 struct Stream {
     asio::io_context io{1};
     asio::serial_port port{io};
     std::array<char, 1024> chunk{};
     LineBuffer lines;
+    const ByteTap& tap;
     std::uint64_t overlong_told = 0;
     error_code failure;
     bool bytes_came = false;  ///< since the last line
     Clock::time_point heard = Clock::now();
 
-    Stream() = default;
+    /// `told` outlives it.
+    explicit Stream(const ByteTap& told) : tap(told) {}
     Stream(const Stream&) = delete;
     Stream& operator=(const Stream&) = delete;
     /// The exclusive mark stays with the terminal, not with our descriptor.
@@ -70,7 +76,9 @@ struct Stream {
     }
     void read_on() {
         port.async_read_some(asio::buffer(chunk), [this](error_code error, std::size_t count) {
-            lines.take(std::string_view(chunk.data(), count));
+            const std::string_view came(chunk.data(), count);
+            if (tap && count > 0) tap(ByteWay::received, bytes_of(came));
+            lines.take(came);
             bytes_came = bytes_came || count > 0;
             failure = error;
             if (!error) read_on();
@@ -85,7 +93,8 @@ struct Stream {
 
 class SerialText final : public Driver {
   public:
-    SerialText(const BusConfig& bus, std::chrono::milliseconds timeout) : bus_(bus), timeout_(timeout) {}
+    SerialText(const BusConfig& bus, std::chrono::milliseconds timeout, ByteTap tap)
+        : bus_(bus), timeout_(timeout), tap_(std::move(tap)) {}
 
     Result<Done> open() override;
     PollOutcome poll() override;
@@ -101,6 +110,7 @@ class SerialText final : public Driver {
 
     BusConfig bus_;
     std::chrono::milliseconds timeout_;
+    ByteTap tap_;
     std::unique_ptr<Stream> stream_;
     bool was_silent_ = false;  ///< no whole line since the link was found down
 };
@@ -109,7 +119,7 @@ Result<Done> SerialText::open() {
     close();
     const Result<int> port = open_locked(bus_.device);
     if (!port) return Error{port.error()};
-    auto stream = std::make_unique<Stream>();
+    auto stream = std::make_unique<Stream>(tap_);
     error_code error;
     stream->port.assign(port.value(), error);
     if (error) ::close(port.value());
@@ -142,8 +152,10 @@ bool SerialText::ask() {
     Stream& stream = *stream_;
     stream.take_waiting();
     stream.lines.newest();
-    return ::write(stream.port.native_handle(), bus_.poll.data(), bus_.poll.size()) ==
-           static_cast<ssize_t>(bus_.poll.size());
+    const bool all = ::write(stream.port.native_handle(), bus_.poll.data(), bus_.poll.size()) ==
+                     static_cast<ssize_t>(bus_.poll.size());
+    if (all && tap_) tap_(ByteWay::sent, bytes_of(bus_.poll));
+    return all;
 }
 
 /// One command, one line: a slow device is never asked twice before it has answered or its time is over. The
@@ -206,8 +218,9 @@ PollOutcome SerialText::quiet() {
 
 }  // namespace
 
-std::unique_ptr<Driver> make_serial_text(const BusConfig& bus, std::chrono::milliseconds timeout) {
-    return std::make_unique<SerialText>(bus, timeout);
+std::unique_ptr<Driver> make_serial_text(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                         ByteTap tap) {
+    return std::make_unique<SerialText>(bus, timeout, std::move(tap));
 }
 
 }  // namespace drumwatch

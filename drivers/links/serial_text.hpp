@@ -26,6 +26,7 @@
 
 namespace drumwatch {
 
-std::unique_ptr<Driver> make_serial_text(const BusConfig& bus, std::chrono::milliseconds timeout);
+std::unique_ptr<Driver> make_serial_text(const BusConfig& bus, std::chrono::milliseconds timeout,
+                                         ByteTap tap);
 
 }  // namespace drumwatch

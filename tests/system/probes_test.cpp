@@ -3,13 +3,12 @@
 #include <doctest/doctest.h>
 #include <sys/file.h>
 
-#include <algorithm>
 #include <chrono>
-#include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <thread>
 
+#include "simulator_run.hpp"
 #include "support/child_process.hpp"
 #include "support/raw_client.hpp"
 #include "support/temp_dir.hpp"
@@ -19,20 +18,6 @@ using namespace drumwatch;
 using namespace std::chrono_literals;
 
 namespace {
-
-constexpr auto kHang = 120s;  // only to stop a hang
-
-struct Simulator {
-    explicit Simulator(std::vector<std::string> more = {})
-        : process([&] {
-              std::vector<std::string> all{DRUMWATCH_SIM, "--speed", "4"};
-              all.insert(all.end(), more.begin(), more.end());
-              return all;
-          }()),
-          place("127.0.0.1:" + process.expect_line("modbus: 127.0.0.1:", kHang)) {}
-    ChildProcess process;
-    std::string place;
-};
 
 /// The file as the scan printed it, but for the page's port, which another program may have.
 std::string keep(const TempDir& folder, std::string text) {
@@ -186,78 +171,6 @@ TEST_CASE("a serial port that another program reads is said to be so") {
     CHECK(scanned.status == 1);
     CHECK(scanned.errors.find("another program uses " + device.path()) != std::string::npos);
     ::close(other);
-}
-
-namespace {
-
-/// The readings of one capture file, in their order: channel and value in thousandths.
-std::vector<std::pair<std::string, int>> readings_in(const std::string& path) {
-    std::vector<std::pair<std::string, int>> readings;
-    std::ifstream file(path);
-    for (std::string line; std::getline(file, line);) {
-        const auto json = nlohmann::json::parse(line);
-        if (!json.contains("readings")) continue;
-        for (const auto& one : json["readings"])
-            if (one.contains("value_milli")) readings.emplace_back(one["channel"], one["value_milli"]);
-    }
-    return readings;
-}
-
-/// Runs the daemon for a while with a capture; gives the capture's file.
-std::string capture_of(const std::string& config, const std::string& folder, std::chrono::seconds how_long) {
-    std::filesystem::create_directory(folder);
-    ChildProcess daemon({DRUMWATCH_DAEMON, "run", config, "--capture", folder});
-    daemon.expect_line("page: ", kHang);
-    std::this_thread::sleep_for(how_long);
-    daemon.send_signal(SIGTERM);
-    REQUIRE(daemon.wait(kHang) == 0);
-    for (const auto& entry : std::filesystem::directory_iterator(folder)) return entry.path().string();
-    FAIL("no capture was made: ", daemon.errors());
-    return "";
-}
-
-}  // namespace
-
-TEST_CASE("a capture of a real run, played back by another station, gives the same readings in their order") {
-    Simulator machine({"--serial"});
-    const std::string serial = machine.process.expect_line("serial: ", kHang);
-    TempDir folder;
-    std::ofstream(folder.file("real.json"))
-        << R"({"station":"Saltmarsh Mill","buses":[{"name":"line","kind":"serial_text","device":")" << serial
-        << R"("}],"channels":[{"name":"bean","bus":"line","unit":"°C","text":{"field":1}},)"
-        << R"({"name":"exhaust","bus":"line","unit":"°C","text":{"field":2}}],)"
-        << R"("limiter":"none stated","record":{"path":"real.sqlite"},"web":{"port":0}})";
-    const std::string first = capture_of(folder.file("real.json"), folder.file("first"), 3s);
-    const auto captured = readings_in(first);
-    CHECK(captured.size() > 10);
-
-    std::ofstream(folder.file("played.json"))
-        << R"({"station":"Saltmarsh Mill","buses":[{"name":"line","kind":"playback","file":")" << first
-        << R"("}],"channels":[{"name":"exhaust","bus":"line","unit":"°C"},)"
-        << R"({"name":"bean","bus":"line","unit":"°C"}],)"
-        << R"("limiter":"none stated","record":{"path":"played.sqlite"},"web":{"port":0}})";
-    const auto played = readings_in(capture_of(folder.file("played.json"), folder.file("second"), 4s));
-    // A daemon that was held up for a second skips what is old; nothing else may be missing, added or
-    // changed.
-    auto at = captured.begin();
-    for (const auto& reading : played) {
-        at = std::find(at, captured.end(), reading);
-        REQUIRE(at != captured.end());
-        ++at;
-    }
-    CHECK(played.size() * 2 > captured.size());
-}
-
-TEST_CASE("a capture that can't be made is refused at the start") {
-    Simulator machine;
-    TempDir folder;
-    const auto scanned = drumwatch_probes({"--scan", machine.place, "--units", "1"});
-    const auto refused = run_program(
-        {DRUMWATCH_DAEMON, "run", keep(folder, scanned.output), "--capture", folder.file("no/such/folder")},
-        kHang);
-    CHECK(refused.status == 1);
-    CHECK(refused.errors.find("--capture: ") != std::string::npos);
-    CHECK(refused.errors.find("name a folder") != std::string::npos);
 }
 
 TEST_CASE("wrong calls of probes are refused with a sentence") {

@@ -69,6 +69,44 @@ TEST_CASE("what was noted is in the file") {
     CHECK(told.text.empty());
 }
 
+TEST_CASE(
+    "bytes stand between the polls in their order, count for the cap, and are left out when it is read") {
+    TempDir folder;
+    Told told;
+    std::string path;
+    const std::vector<std::uint8_t> frame{0x00, 0x7f, 0xff};
+    const std::vector<std::uint8_t> long_one(kMaxCapturedBytes + 1, 0xaa);
+    {
+        auto capture = CaptureFolder::open({folder.path(), 100'000, 1}, one_bus(), kChannels, told.tell());
+        REQUIRE(capture);
+        path = capture.value()->paths().at(0);
+        capture.value()->note_bytes(0, ByteWay::sent, frame);
+        capture.value()->note(0, outcome(200'000));
+        capture.value()->note_bytes(0, ByteWay::received, long_one);
+        capture.value()->note(0, outcome(200'100));
+        for (int i = 0; i < 10'000; ++i) capture.value()->note_bytes(0, ByteWay::sent, frame);
+    }
+    CHECK(std::filesystem::file_size(path) <= 100'000);
+    CHECK(told.text.find("are full") != std::string::npos);
+    std::vector<std::string> kinds;
+    std::ifstream lines(path);
+    for (std::string line; std::getline(lines, line) && kinds.size() < 6;) {
+        if (line.find("\"sent\":\"007fff\"") != std::string::npos) kinds.emplace_back("sent");
+        if (line.find("\"received\":\"aa") != std::string::npos) kinds.emplace_back("received");
+        if (line.find("\"readings\"") != std::string::npos) kinds.emplace_back("poll");
+    }
+    CHECK(kinds == std::vector<std::string>{"sent", "poll", "received", "received", "poll", "sent"});
+    auto file = CaptureFile::open(path);
+    REQUIRE(file);
+    for (const Milli milli : {200'000, 200'100}) {
+        const auto poll = file.value().next();
+        REQUIRE((poll && poll.value()));
+        CHECK(poll.value()->readings.at(0).value_milli == milli);
+    }
+    const auto end = file.value().next();
+    CHECK((end && !end.value()));
+}
+
 TEST_CASE("a capture ends at its cap and says so") {
     TempDir folder;
     Told told;
@@ -130,6 +168,15 @@ TEST_CASE("what is no capture is refused with the number of its line") {
     REQUIRE(back);
     CHECK(back.value().next());
     CHECK(!back.value().next());
+    auto odd = CaptureFile::open(written(head + "{\"ms\":5,\"sent\":\"0x\"}\n" + poll));
+    REQUIRE(odd);
+    const auto second = odd.value().next();
+    REQUIRE(!second);
+    CHECK(second.error().find("c.jsonl:2: the line \"sent\" must be pairs") != std::string::npos);
+    auto early = CaptureFile::open(written(head + poll + "{\"ms\":4,\"sent\":\"00\"}\n"));
+    REQUIRE(early);
+    CHECK(early.value().next());
+    CHECK(!early.value().next());
     auto cut = CaptureFile::open(written(head + poll + "{\"ms\":9,\"link\":\"u"));
     REQUIRE(cut);
     CHECK(cut.value().next());

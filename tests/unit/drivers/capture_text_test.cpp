@@ -18,7 +18,7 @@ CapturedReading reading(std::size_t place, Quality quality, Milli milli = 0) {
 }
 
 std::string why_not(const std::string& line) {
-    const auto read = parse_captured_poll(line, kHeader);
+    const auto read = parse_captured_line(line, kHeader);
     return read ? "" : read.error();
 }
 
@@ -39,15 +39,46 @@ TEST_CASE("a capture's lines come back as they were") {
     text.raw.bytes = {'\033', '[', '\xff'};
     poll.readings = {words, text};
     const std::string line = captured_poll_line(poll, kHeader);
-    const auto read = parse_captured_poll(line, kHeader);
+    const auto read = parse_captured_line(line, kHeader);
     REQUIRE_MESSAGE(read, read.error());
-    CHECK(read.value().ms == 1250);
-    REQUIRE(read.value().readings.size() == 2);
-    CHECK(read.value().readings[0].value_milli == -1'500);
-    CHECK(read.value().readings[0].raw.words == words.raw.words);
-    CHECK(read.value().readings[1].raw.text() == text.raw.text());
-    CHECK(read.value().readings[1].raw.fault == LinkFault::unreadable_field);
-    CHECK(captured_poll_line(read.value(), kHeader) == line);
+    const auto& same = std::get<CapturedPoll>(read.value());
+    CHECK(same.ms == 1250);
+    REQUIRE(same.readings.size() == 2);
+    CHECK(same.readings[0].value_milli == -1'500);
+    CHECK(same.readings[0].raw.words == words.raw.words);
+    CHECK(same.readings[1].raw.text() == text.raw.text());
+    CHECK(same.readings[1].raw.fault == LinkFault::unreadable_field);
+    CHECK(captured_poll_line(same, kHeader) == line);
+}
+
+TEST_CASE("bytes come back as they were, every one of them and as many as a line may have") {
+    std::string every;
+    for (int byte = 0; byte < 256; ++byte) every += static_cast<char>(byte);
+    for (const ByteWay way : {ByteWay::sent, ByteWay::received})
+        for (const std::string& bytes : {every, std::string(kMaxCapturedBytes, '\xff')}) {
+            const std::string line = captured_bytes_line({7, way, bytes});
+            CHECK(line.size() <= kMaxCaptureLine);
+            const auto read = parse_captured_line(line, kHeader);
+            REQUIRE_MESSAGE(read, read.error());
+            const auto& same = std::get<CapturedBytes>(read.value());
+            CHECK(same.ms == 7);
+            CHECK(same.way == way);
+            CHECK(same.bytes == bytes);
+        }
+    CHECK(captured_bytes_line({12, ByteWay::received, {"\x01\xAb", 2}}) == R"({"ms":12,"received":"01ab"})");
+}
+
+TEST_CASE("what are no bytes of a capture is refused with what is wrong") {
+    CHECK(why_not(R"({"ms":1,"sent":"00ff"})").empty());
+    CHECK(why_not(R"({"sent":"00"})") == "has no \"ms\"");
+    CHECK(why_not(R"({"ms":1,"sent":"0"})") == "\"sent\" must be pairs of digits");
+    CHECK(why_not(R"({"ms":1,"received":"0G"})").find("\"received\" must be pairs") != std::string::npos);
+    CHECK(why_not(R"({"ms":1,"received":""})") == "has no byte in \"received\"");
+    CHECK(why_not(R"({"ms":1,"received":5})").find("must be text") != std::string::npos);
+    CHECK(why_not(R"({"ms":1,"sent":"00","received":"00"})").find("unknown key") != std::string::npos);
+    CHECK(why_not(R"({"ms":1,"sent":"00","link":"up"})").find("unknown key") != std::string::npos);
+    const std::string too_many(2 * kMaxCapturedBytes + 2, '0');
+    CHECK(why_not(R"({"ms":1,"sent":")" + too_many + "\"}").find("at most") != std::string::npos);
 }
 
 TEST_CASE("the longest poll there can be fits into a line") {
@@ -64,7 +95,7 @@ TEST_CASE("the longest poll there can be fits into a line") {
     }
     const std::string line = captured_poll_line(poll, header);
     CHECK(line.size() <= kMaxCaptureLine);
-    CHECK(parse_captured_poll(line, header));
+    CHECK(parse_captured_line(line, header));
 }
 
 TEST_CASE("what is no line of a capture is refused with what is wrong") {

@@ -79,6 +79,16 @@ TEST_CASE("readings come in their order and not before their time, and then it i
     CHECK(driver->poll().link == Link::down);
 }
 
+TEST_CASE("bytes in a capture are not played") {
+    TempDir folder;
+    const std::string bytes = captured_bytes_line({100, ByteWay::received, "0123"}) + "\n";
+    const auto driver =
+        make_driver(bus_of(folder, line(100, 200'000) + bytes + bytes + line(110, 200'100)), 1);
+    REQUIRE(driver->open());
+    CHECK(play(*driver, 2) == std::vector<Milli>{200'000, 200'100});
+    CHECK(driver->poll().complaint.find("the capture is over") != std::string::npos);
+}
+
 TEST_CASE("where the captured link was down this one is, until it was up again") {
     TempDir folder;
     const auto driver = make_driver(
