@@ -67,7 +67,7 @@ struct DiscreteInput {
 /// The skeleton is last: no configuration names it (links/skeleton.hpp).
 enum class BusKind : std::uint8_t { modbus_tcp, modbus_rtu, serial_text, playback, skeleton };
 
-/// Whether registers, coils and discrete inputs are on such a bus.
+/// Whether registers, coils and discrete inputs are on such a bus (a playback has captured inputs).
 constexpr bool is_modbus(BusKind kind) { return kind == BusKind::modbus_tcp || kind == BusKind::modbus_rtu; }
 /// Whether its channels are fields of a text line.
 constexpr bool has_lines(BusKind kind) { return !is_modbus(kind) && kind != BusKind::playback; }
@@ -104,7 +104,7 @@ struct BusConfig {
     std::int64_t timeout_ms =
         300;  ///< for one request; also how long a text stream may be quiet before it is bad
     std::vector<ChannelSource> channels;
-    std::vector<DiscreteInput> discrete_inputs;  ///< modbus_*
+    std::vector<DiscreteInput> discrete_inputs;  ///< modbus_*, playback
     /// Simulated stations only: the register pair (holding, high word first) that carries the machine's own
     /// time in ms.
     std::optional<std::uint16_t> time_register;

@@ -51,10 +51,11 @@ void read_discrete_input(JsonObject& object, ButtonConfig& button, Config& confi
     if (!bus || !has_address) return;
     input.address = static_cast<std::uint16_t>(address);
     BusConfig& owner = config.buses[*bus];
-    if (!is_modbus(owner.kind)) {
+    if (!is_modbus(owner.kind) && owner.kind != BusKind::playback) {
         object.complain(
-            "bus", fmt::format("{} has no discrete inputs; a modbus_tcp or modbus_rtu bus would be right",
-                               quoted(owner.name)));
+            "bus",
+            fmt::format("{} has no discrete inputs; a modbus_tcp, modbus_rtu or playback bus would be right",
+                        quoted(owner.name)));
         return;
     }
     auto& inputs = owner.discrete_inputs;

@@ -93,6 +93,7 @@ Result<Done> CaptureFolder::Impl::open_file(const BusConfig& bus, const ChannelT
                                             const std::string& stamp) {
     File file;
     file.header.bus = bus.name;
+    file.header.inputs = bus.discrete_inputs;
     file.place.assign(channels.size(), 0);
     for (const ChannelSource& source : bus.channels) {
         file.place[source.channel] = file.header.channels.size();
@@ -203,6 +204,8 @@ void CaptureFolder::note(std::size_t bus, const PollOutcome& outcome) {
         poll.readings.push_back({file.place.at(reading.channel), reading.value_milli, reading.quality,
                                  i < outcome.raws.size() ? outcome.raws[i] : RawValue{}});
     }
+    if (!outcome.inputs.empty()) poll.inputs.resize(file.header.inputs.size());
+    for (const InputLevel& level : outcome.inputs) poll.inputs.at(level.input) = level.on;
     impl.append(file, captured_poll_line(poll, file.header) + "\n");
 }
 

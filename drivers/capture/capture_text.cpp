@@ -157,8 +157,38 @@ Json parsed(std::string_view line) {
     return json;
 }
 
+DiscreteInput input_of(const Json& json) {
+    only(json, {"discrete_input", "unit_id"});
+    DiscreteInput input;
+    input.address =
+        static_cast<std::uint16_t>(whole(need(json, "discrete_input"), "discrete_input", 0, 65535));
+    input.unit_id = static_cast<std::uint8_t>(whole(need(json, "unit_id"), "unit_id", 0, 255));
+    return input;
+}
+
+std::vector<DiscreteInput> inputs_of(const Json& json) {
+    std::vector<DiscreteInput> inputs;
+    for (const Json& one : list_of(json, "inputs", kMaxCaptureInputs)) {
+        inputs.push_back(input_of(one));
+        if (std::count(inputs.begin(), inputs.end(), inputs.back()) > 1)
+            throw Wrong{"names a discrete input twice"};
+    }
+    return inputs;
+}
+
+std::vector<std::optional<bool>> levels_of(const Json& json, std::size_t count) {
+    std::vector<std::optional<bool>> levels;
+    for (const Json& one : list_of(json, "inputs", kMaxCaptureInputs)) {
+        if (!one.is_boolean() && !one.is_null())
+            throw Wrong{"\"inputs\" must hold true, false or null, which is a refused one"};
+        levels.push_back(one.is_null() ? std::nullopt : std::optional(one.get<bool>()));
+    }
+    if (levels.size() != count) throw Wrong{"\"inputs\" must have as many as the first line"};
+    return levels;
+}
+
 CaptureHeader header_of(const Json& json) {
-    only(json, {"capture", "bus", "channels"});
+    only(json, {"capture", "bus", "channels", "inputs"});
     whole(need(json, "capture"), "capture", kFormat, kFormat);
     CaptureHeader header;
     header.bus = text_of(need(json, "bus"), "bus", kLongestName);
@@ -167,11 +197,12 @@ CaptureHeader header_of(const Json& json) {
         if (std::count(header.channels.begin(), header.channels.end(), header.channels.back()) > 1)
             throw Wrong{"names a channel twice"};
     }
+    if (json.contains("inputs")) header.inputs = inputs_of(json);
     return header;
 }
 
 CapturedPoll poll_of(const Json& json, const CaptureHeader& header) {
-    only(json, {"ms", "link", "readings", "complaint"});
+    only(json, {"ms", "link", "readings", "inputs", "complaint"});
     CapturedPoll poll;
     poll.ms = whole(need(json, "ms"), "ms", 0, kLongest_ms);
     const std::string link = text_of(need(json, "link"), "link", kLongestName);
@@ -185,6 +216,7 @@ CapturedPoll poll_of(const Json& json, const CaptureHeader& header) {
         if (std::count_if(poll.readings.begin(), poll.readings.end(), same) > 1)
             throw Wrong{"has two readings of one channel"};
     }
+    if (json.contains("inputs")) poll.inputs = levels_of(json, header.inputs.size());
     if (json.contains("complaint"))
         poll.complaint = text_of(json["complaint"], "complaint", 3 * kMaxCaptureComplaint);
     return poll;
@@ -220,7 +252,10 @@ auto guarded(Call call) -> Result<decltype(call())> {
 }  // namespace
 
 std::string capture_header_line(const CaptureHeader& header) {
-    return dumped({{"capture", kFormat}, {"bus", header.bus}, {"channels", header.channels}});
+    Ordered line = {{"capture", kFormat}, {"bus", header.bus}, {"channels", header.channels}};
+    for (const DiscreteInput& input : header.inputs)
+        line["inputs"].push_back({{"discrete_input", input.address}, {"unit_id", input.unit_id}});
+    return dumped(line);
 }
 
 std::string captured_poll_line(const CapturedPoll& poll, const CaptureHeader& header) {
@@ -233,6 +268,8 @@ std::string captured_poll_line(const CapturedPoll& poll, const CaptureHeader& he
         readings.push_back(std::move(one));
     }
     Ordered line = {{"ms", poll.ms}, {"link", poll.link == Link::up ? "up" : "down"}, {"readings", readings}};
+    for (const std::optional<bool> level : poll.inputs)
+        line["inputs"].push_back(level ? Ordered(*level) : Ordered());
     if (!poll.complaint.empty()) line["complaint"] = poll.complaint.substr(0, kMaxCaptureComplaint);
     return dumped(line);
 }

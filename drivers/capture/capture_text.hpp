@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -20,11 +21,13 @@ namespace drumwatch {
 
 inline constexpr std::size_t kMaxCaptureLine = 16'384;  ///< bytes, without the line's end
 inline constexpr std::size_t kMaxCaptureComplaint = 512;
+inline constexpr std::size_t kMaxCaptureInputs = 64;
 inline constexpr std::size_t kMaxCapturedBytes = 4'096;  ///< in one line
 
 struct CaptureHeader {
     std::string bus;
-    std::vector<std::string> channels;  ///< names, at most kMaxChannels
+    std::vector<std::string> channels;    ///< names, at most kMaxChannels
+    std::vector<DiscreteInput> inputs{};  ///< at most kMaxCaptureInputs
     friend bool operator==(const CaptureHeader&, const CaptureHeader&) = default;
 };
 
@@ -40,6 +43,9 @@ struct CapturedPoll {
     Link link = Link::up;
     std::vector<CapturedReading> readings;
     std::string complaint;
+    /// Levels of CaptureHeader::inputs, in its order (nothing: the device refused it), or none at all: they
+    /// were not read.
+    std::vector<std::optional<bool>> inputs{};
 };
 
 /// A piece of what was on the link: a frame, a part of one, or noise.

@@ -35,13 +35,18 @@ class Playback final : public Driver {
     void advance();
     void begin_again();
     std::optional<CapturedPoll> due();
+    Result<Done> find_channels(const CaptureHeader& header);
+    Result<Done> find_inputs(const CaptureHeader& header);
     PollOutcome outcome_of(const CapturedPoll& poll) const;
+    void take_inputs(const CapturedPoll& poll);
     PollOutcome down(std::string why) const;
 
     BusConfig bus_;
     double speed_;
     std::optional<CaptureFile> file_;
     std::vector<std::optional<std::uint8_t>> channels_;  ///< of the station, by place in the capture
+    std::vector<std::size_t> inputs_;                    ///< place in the capture, by the bus's index
+    std::vector<InputLevel> levels_;                     ///< as the newest poll had them
     std::optional<Clock::time_point> began_;
     std::int64_t shift_ms_ = 0;         ///< of this round's times
     std::optional<CapturedPoll> next_;  ///< its time shifted
@@ -54,7 +59,16 @@ Result<Done> Playback::open() {
     if (file_) return Done{};
     auto opened = CaptureFile::open(bus_.device);
     if (!opened) return Error{opened.error()};
-    const auto& names = opened.value().header().channels;
+    if (const auto found = find_channels(opened.value().header()); !found) return found;
+    if (const auto found = find_inputs(opened.value().header()); !found) return found;
+    file_.emplace(std::move(opened.value()));
+    began_ = Clock::now();
+    advance();
+    return Done{};
+}
+
+Result<Done> Playback::find_channels(const CaptureHeader& header) {
+    const auto& names = header.channels;
     channels_.assign(names.size(), std::nullopt);
     for (const ChannelSource& source : bus_.channels) {
         const auto at = std::find(names.begin(), names.end(), source.captured);
@@ -62,9 +76,18 @@ Result<Done> Playback::open() {
             return Error{fmt::format("{} has no channel \"{}\"", bus_.device, source.captured)};
         channels_[static_cast<std::size_t>(at - names.begin())] = source.channel;
     }
-    file_.emplace(std::move(opened.value()));
-    began_ = Clock::now();
-    advance();
+    return Done{};
+}
+
+Result<Done> Playback::find_inputs(const CaptureHeader& header) {
+    inputs_.clear();
+    for (const DiscreteInput& input : bus_.discrete_inputs) {
+        const auto at = std::find(header.inputs.begin(), header.inputs.end(), input);
+        if (at == header.inputs.end())
+            return Error{fmt::format("{} has no discrete input {} of unit {}", bus_.device, input.address,
+                                     input.unit_id)};
+        inputs_.push_back(static_cast<std::size_t>(at - header.inputs.begin()));
+    }
     return Done{};
 }
 
@@ -74,6 +97,8 @@ void Playback::advance() {
     if (read && !read.value() && bus_.repeat) {
         begin_again();
         read = file_->next();
+        // From the last level to the first one would be a press that nobody made.
+        if (read && read.value()) read.value()->inputs.clear();
     }
     next_.reset();
     if (!read) {
@@ -112,7 +137,7 @@ PollOutcome Playback::down(std::string why) const {
 }
 
 PollOutcome Playback::outcome_of(const CapturedPoll& poll) const {
-    PollOutcome outcome{Link::up, {}, std::nullopt, poll.complaint};
+    PollOutcome outcome{Link::up, {}, std::nullopt, poll.complaint, levels_};
     for (const CapturedReading& reading : poll.readings) {
         const auto channel = channels_[reading.place];
         if (!channel) continue;
@@ -123,6 +148,12 @@ PollOutcome Playback::outcome_of(const CapturedPoll& poll) const {
     return outcome;
 }
 
+void Playback::take_inputs(const CapturedPoll& poll) {
+    levels_.clear();
+    if (poll.inputs.empty()) return;
+    for (std::size_t i = 0; i < inputs_.size(); ++i) levels_.push_back({i, poll.inputs[inputs_[i]]});
+}
+
 PollOutcome Playback::poll() {
     if (!file_) return down("not open");
     if (next_) {
@@ -131,6 +162,7 @@ PollOutcome Playback::poll() {
             std::this_thread::sleep_for(std::chrono::duration<double, std::milli>(wait_ms));
     }
     const auto found = due();
+    if (found) take_inputs(*found);
     if (found && found->link == Link::up) {
         down_why_.clear();
         return outcome_of(*found);
@@ -138,7 +170,7 @@ PollOutcome Playback::poll() {
     if (found) down_why_ = found->complaint.empty() ? "the captured link was down" : found->complaint;
     if (!next_ && !found) return down(over_);
     if (!down_why_.empty()) return down(down_why_);
-    return {Link::up, {}, std::nullopt, {}};
+    return {Link::up, {}, std::nullopt, {}, levels_};
 }
 
 }  // namespace

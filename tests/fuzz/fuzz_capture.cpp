@@ -13,7 +13,7 @@ void poll_is_kept(const drumwatch::CapturedPoll& poll, const drumwatch::CaptureH
     const auto back = drumwatch::parse_captured_line(line, header);
     if (!back) std::abort();
     const auto& same = std::get<drumwatch::CapturedPoll>(back.value());
-    if (same.readings.size() != poll.readings.size()) std::abort();
+    if (same.readings.size() != poll.readings.size() || same.inputs != poll.inputs) std::abort();
     if (drumwatch::captured_poll_line(same, header) != line) std::abort();
 }
 

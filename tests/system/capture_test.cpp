@@ -7,9 +7,11 @@
 #include <csignal>
 #include <filesystem>
 #include <fstream>
+#include <functional>
 #include <nlohmann/json.hpp>
 #include <thread>
 
+#include "finger.hpp"
 #include "simulator_run.hpp"
 #include "support/child_process.hpp"
 #include "support/raw_server.hpp"
@@ -22,28 +24,41 @@ namespace {
 
 using Json = nlohmann::json;
 
-/// A configuration of these buses and channels.
+/// A configuration of these buses, channels and buttons.
 std::string station_file(const TempDir& folder, const std::string& name, const std::string& buses,
-                         const std::string& channels) {
+                         const std::string& channels, const std::string& buttons = "") {
     const std::string path = folder.file(name + ".json");
     std::ofstream(path) << R"({"station":"Saltmarsh Mill","limiter":"none stated","web":{"port":0},)"
                         << R"("record":{"path":")" << name << R"(.sqlite"},"buses":[)" << buses
-                        << R"(],"channels":[)" << channels << "]}";
+                        << R"(],"channels":[)" << channels << R"(],"buttons":[)" << buttons << "]}";
     return path;
 }
 
-/// Runs the daemon for a while with a capture; gives the capture's folder.
-std::string capture_of(const std::string& config, const std::string& folder, std::chrono::seconds how_long,
-                       const std::vector<std::string>& more = {}) {
+struct Kept {
+    std::string folder;
+    std::string log;
+};
+
+/// Runs the daemon with a capture while something is done.
+Kept capture_while(const std::string& config, const std::string& folder, const std::function<void()>& done,
+                   const std::vector<std::string>& more = {}) {
     std::filesystem::create_directory(folder);
     std::vector<std::string> call{DRUMWATCH_DAEMON, "run", config, "--capture", folder};
     call.insert(call.end(), more.begin(), more.end());
     ChildProcess daemon(call);
     daemon.expect_line("page: ", kHang);
-    std::this_thread::sleep_for(how_long);
+    done();
     daemon.send_signal(SIGTERM);
     REQUIRE(daemon.wait(kHang) == 0);
-    return folder;
+    return {folder, daemon.errors()};
+}
+
+/// The same for a while; gives the capture's folder.
+std::string capture_of(const std::string& config, const std::string& folder, std::chrono::seconds how_long,
+                       const std::vector<std::string>& more = {}) {
+    return capture_while(
+               config, folder, [&] { std::this_thread::sleep_for(how_long); }, more)
+        .folder;
 }
 
 /// The file of that bus.
@@ -70,6 +85,25 @@ std::vector<std::pair<std::string, int>> readings_in(const std::string& path) {
             if (one.contains("value_milli")) readings.emplace_back(one["channel"], one["value_milli"]);
     }
     return readings;
+}
+
+/// How often that discrete input went from off to on.
+int presses_in(const std::string& path, std::size_t input) {
+    int presses = 0;
+    Json before;
+    for (const Json& line : lines_of(path)) {
+        if (!line.contains("link")) continue;
+        const Json now = line.contains("inputs") ? line["inputs"].at(input) : Json();
+        if (before == false && now == true) ++presses;
+        before = now;
+    }
+    return presses;
+}
+
+int times_in(const std::string& text, const std::string& what) {
+    int times = 0;
+    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++times;
+    return times;
 }
 
 /// A daemon that was held up for a second skips what is old; nothing else may be missing, added or changed.
@@ -167,6 +201,39 @@ TEST_CASE("with their bytes, each reading of a real run is the one that its byte
     const std::string played = station_file(folder, "played", played_bus(file_of(kept, "machine")),
                                             R"({"name":"bean","bus":"line","unit":"°C"})");
     played_again(file_of(kept, "machine"), file_of(capture_of(played, folder.file("again"), 4s), "line"));
+}
+
+TEST_CASE("buttons on a bus are captured, and pressed again when the capture is played") {
+    Simulator machine;
+    TempDir folder;
+    const std::string button = R"({"meaning":"move_done","name":"green","bus":"machine","discrete_input":1},)"
+                               R"({"meaning":"silence","name":"red","bus":"machine","discrete_input":2})";
+    const std::string live = station_file(
+        folder, "live", modbus_bus_at(machine.port()),
+        R"({"name":"bean","bus":"machine","unit":"°C","scale":0.1,"modbus":{"table":"input","address":0}})",
+        button);
+    const Kept first = capture_while(live, folder.file("first"), [&] {
+        Finger finger(static_cast<std::uint16_t>(std::stoi(machine.port())));
+        for (const bool down : {false, true, false, true, false}) {
+            finger.press(1, down);
+            std::this_thread::sleep_for(1s);
+        }
+    });
+    const int pressed = times_in(first.log, "button \"green\"");
+    CHECK(pressed == 2);
+    CHECK(times_in(first.log, "button \"red\"") == 0);
+    const std::string file = file_of(first.folder, "machine");
+    CHECK(presses_in(file, 0) == pressed);
+    CHECK(presses_in(file, 1) == 0);
+
+    std::string bus = played_bus(file);
+    bus.replace(bus.find("line"), 4, "machine");
+    const std::string again =
+        station_file(folder, "again", bus, R"({"name":"bean","bus":"machine","unit":"°C"})", button);
+    const Kept second = capture_while(again, folder.file("second"), [] { std::this_thread::sleep_for(6s); });
+    CHECK(times_in(second.log, "button \"green\"") == pressed);
+    CHECK(times_in(second.log, "button \"red\"") == 0);
+    CHECK(presses_in(file_of(second.folder, "machine"), 0) == pressed);
 }
 
 TEST_CASE("a capture that can't be made is refused at the start, and bytes without one at once") {

@@ -7,7 +7,7 @@
 #include <map>
 #include <thread>
 
-#include "drivers/driver.hpp"
+#include "finger.hpp"
 #include "tablet.hpp"
 
 using namespace drumwatch;
@@ -65,30 +65,6 @@ void await_changes(const StationRun& station, int coil, std::size_t count) {
         std::this_thread::sleep_for(20ms);  // between looks at a file
     }
 }
-
-/// A finger of the simulated operator.
-class Finger {
-  public:
-    explicit Finger(std::uint16_t port) : driver_(make_driver(bus(port), 1)) {
-        REQUIRE(driver_->open().ok());
-    }
-    void press(std::uint16_t button, bool down) {
-        const WriteList allowed({16, 17, 18, 19});
-        const auto coil = allowed.find(static_cast<std::uint16_t>(16 + button));
-        REQUIRE(coil);
-        REQUIRE(driver_->write_coil(*coil, down).ok());
-    }
-
-  private:
-    static BusConfig bus(std::uint16_t port) {
-        BusConfig bus;
-        bus.host = "127.0.0.1";
-        bus.port = port;
-        bus.timeout_ms = 5'000;
-        return bus;
-    }
-    std::unique_ptr<Driver> driver_;
-};
 
 bool waits(const nlohmann::json& status, const char* state) {
     return std::any_of(status["alarms"].begin(), status["alarms"].end(),

@@ -208,6 +208,17 @@ TEST_CASE("config: sounders of each kind are read, with names of their own or by
     CHECK(right(changed("/sounder_test_at", "00:00")).sounder_test_at == 0);
 }
 
+TEST_CASE("config: a button may be an input that a capture has") {
+    std::string text = kFullConfig;
+    const std::string live = R"("bus": "controller", "discrete_input": 3)";
+    const std::size_t at = text.find(live);
+    REQUIRE(at != std::string::npos);
+    const Config config = right(text.replace(at, live.size(), R"("bus": "played", "discrete_input": 3)"));
+    CHECK(config.buttons[1].bus == 3);
+    CHECK(config.buses[3].discrete_inputs == std::vector<DiscreteInput>{{3, 2}});
+    CHECK(config.buses[0].discrete_inputs.empty());
+}
+
 TEST_CASE("config: the smallest file has the defaults") {
     const Config config = right(R"({
         // comments are welcome

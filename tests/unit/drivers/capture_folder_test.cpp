@@ -70,6 +70,34 @@ TEST_CASE("what was noted is in the file") {
 }
 
 TEST_CASE(
+    "levels of discrete inputs stand with their own input, whatever the order in which they were read") {
+    TempDir folder;
+    Told told;
+    std::vector<BusConfig> buses = one_bus();
+    buses[0].discrete_inputs = {{5, 1}, {6, 2}, {7, 1}};
+    std::string path;
+    {
+        auto capture = CaptureFolder::open({folder.path(), 100'000, 1}, buses, kChannels, told.tell());
+        REQUIRE(capture);
+        path = capture.value()->paths().at(0);
+        PollOutcome poll = outcome(200'000);
+        poll.inputs = {{2, true}, {0, false}, {1, std::nullopt}};
+        capture.value()->note(0, poll);
+        poll.inputs.clear();
+        capture.value()->note(0, poll);
+    }
+    auto file = CaptureFile::open(path);
+    REQUIRE_MESSAGE(file, file.error());
+    CHECK(file.value().header().inputs == buses[0].discrete_inputs);
+    const auto read = file.value().next();
+    REQUIRE((read && read.value()));
+    CHECK(read.value()->inputs == std::vector<std::optional<bool>>{false, std::nullopt, true});
+    const auto unread = file.value().next();
+    REQUIRE((unread && unread.value()));
+    CHECK(unread.value()->inputs.empty());
+}
+
+TEST_CASE(
     "bytes stand between the polls in their order, count for the cap, and are left out when it is read") {
     TempDir folder;
     Told told;

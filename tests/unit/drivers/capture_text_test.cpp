@@ -51,6 +51,45 @@ TEST_CASE("a capture's lines come back as they were") {
     CHECK(captured_poll_line(same, kHeader) == line);
 }
 
+TEST_CASE("discrete inputs come back as they were, refused ones and ones that were not read too") {
+    CaptureHeader with_inputs = kHeader;
+    with_inputs.inputs = {{1, 1}, {65535, 255}};
+    const std::string first = capture_header_line(with_inputs);
+    const auto header = parse_capture_header(first);
+    REQUIRE_MESSAGE(header, header.error());
+    CHECK(header.value() == with_inputs);
+    CHECK(first.find(R"("inputs":[{"discrete_input":1,"unit_id":1},)") != std::string::npos);
+    CHECK(capture_header_line(kHeader).find("inputs") == std::string::npos);
+    using Levels = std::vector<std::optional<bool>>;
+    for (const Levels& levels : {Levels{}, Levels{true, false}, Levels{std::nullopt, true}}) {
+        const std::string line = captured_poll_line({5, Link::up, {}, "", levels}, with_inputs);
+        const auto read = parse_captured_line(line, with_inputs);
+        REQUIRE_MESSAGE(read, read.error());
+        CHECK(std::get<CapturedPoll>(read.value()).inputs == levels);
+    }
+}
+
+TEST_CASE("what are no discrete inputs of a capture is refused with what is wrong") {
+    const auto head = [](const std::string& inputs) {
+        const auto read =
+            parse_capture_header(R"({"capture":1,"bus":"a","channels":[],"inputs":)" + inputs + "}");
+        return read ? "" : read.error();
+    };
+    CHECK(head("[]").empty());
+    CHECK(head(R"([{"discrete_input":0,"unit_id":1}])").empty());
+    CHECK(head(R"([{"discrete_input":65536,"unit_id":1}])").find("from 0 to 65535") != std::string::npos);
+    CHECK(head(R"([{"discrete_input":0,"unit_id":256}])").find("from 0 to 255") != std::string::npos);
+    CHECK(head(R"([{"discrete_input":0}])") == "has no \"unit_id\"");
+    CHECK(head("[3]") == "is no JSON object");
+    CHECK(head(R"([{"discrete_input":0,"unit_id":1},{"discrete_input":0,"unit_id":1}])") ==
+          "names a discrete input twice");
+    CHECK(why_not(R"({"ms":1,"link":"up","readings":[],"inputs":[]})").empty());
+    CHECK(why_not(R"({"ms":1,"link":"up","readings":[],"inputs":[true]})").find("as many") !=
+          std::string::npos);
+    CHECK(why_not(R"({"ms":1,"link":"up","readings":[],"inputs":[1]})").find("true, false or null") !=
+          std::string::npos);
+}
+
 TEST_CASE("bytes come back as they were, every one of them and as many as a line may have") {
     std::string every;
     for (int byte = 0; byte < 256; ++byte) every += static_cast<char>(byte);
@@ -93,6 +132,8 @@ TEST_CASE("the longest poll there can be fits into a line") {
         one.raw.bytes.fill('\\');
         poll.readings.push_back(one);
     }
+    for (std::uint16_t i = 0; i < kMaxCaptureInputs; ++i) header.inputs.push_back({i, 255});
+    poll.inputs.assign(kMaxCaptureInputs, false);
     const std::string line = captured_poll_line(poll, header);
     CHECK(line.size() <= kMaxCaptureLine);
     CHECK(parse_captured_line(line, header));

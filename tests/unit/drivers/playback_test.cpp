@@ -79,6 +79,75 @@ TEST_CASE("readings come in their order and not before their time, and then it i
     CHECK(driver->poll().link == Link::down);
 }
 
+namespace {
+
+const CaptureHeader kWithInputs{"machine", {"exhaust", "bean"}, {{3, 1}, {4, 2}}};
+
+std::string levels_line(std::int64_t ms, std::optional<bool> third, bool fourth, Link link = Link::up) {
+    CapturedPoll poll{ms, link, {}, ""};
+    if (link == Link::up) poll.inputs = {third, fourth};
+    return captured_poll_line(poll, kWithInputs) + "\n";
+}
+
+/// What the poll says of the bus's only button.
+std::string button_in(const PollOutcome& outcome) {
+    if (outcome.inputs.empty()) return "unknown";
+    REQUIRE(outcome.inputs.size() == 1);
+    CHECK(outcome.inputs[0].input == 0);
+    if (!outcome.inputs[0].on) return "refused";
+    return *outcome.inputs[0].on ? "on" : "off";
+}
+
+BusConfig bus_with_button(const TempDir& folder, const std::string& lines, DiscreteInput button,
+                          bool repeat = false) {
+    BusConfig bus = bus_of(folder, "", repeat);
+    bus.discrete_inputs = {button};
+    std::ofstream(folder.file("c.jsonl")) << capture_header_line(kWithInputs) << "\n" << lines;
+    return bus;
+}
+
+/// The button's states, each once as long as it lasts, until so many have come or the time is up.
+std::vector<std::string> states_of(Driver& driver, std::size_t enough) {
+    std::vector<std::string> states;
+    const auto end = std::chrono::steady_clock::now() + 10s;
+    while (states.size() < enough && std::chrono::steady_clock::now() < end) {
+        const std::string now = button_in(driver.poll());
+        if (states.empty() || states.back() != now) states.push_back(now);
+        std::this_thread::sleep_for(1ms);
+    }
+    return states;
+}
+
+}  // namespace
+
+TEST_CASE("discrete inputs keep their level from one captured poll to the next, and none where it was down") {
+    TempDir folder;
+    const std::string lines = levels_line(0, false, true) + levels_line(60, true, false) +
+                              levels_line(120, std::nullopt, true) + levels_line(180, false, true) +
+                              levels_line(240, true, true, Link::down) + levels_line(300, true, false);
+    const auto third = make_driver(bus_with_button(folder, lines, {3, 1}), 1);
+    REQUIRE(third->open());
+    CHECK(states_of(*third, 6) == std::vector<std::string>{"off", "on", "refused", "off", "unknown", "on"});
+    const auto fourth = make_driver(bus_with_button(folder, lines, {4, 2}), 1);
+    REQUIRE(fourth->open());
+    CHECK(states_of(*fourth, 5) == std::vector<std::string>{"on", "off", "on", "unknown", "off"});
+}
+
+TEST_CASE("a button that is down at a capture's beginning is not pressed by the repeat") {
+    TempDir folder;
+    const std::string lines = levels_line(0, true, false) + levels_line(50, false, false);
+    const auto driver = make_driver(bus_with_button(folder, lines, {3, 1}, true), 4);
+    REQUIRE(driver->open());
+    CHECK(states_of(*driver, 5) == std::vector<std::string>{"on", "off", "unknown", "off", "unknown"});
+}
+
+TEST_CASE("a button that the capture lacks is said to be missing") {
+    TempDir folder;
+    const auto opened = make_driver(bus_with_button(folder, "", {3, 2}), 1)->open();
+    REQUIRE(!opened);
+    CHECK(opened.error() == folder.file("c.jsonl") + " has no discrete input 3 of unit 2");
+}
+
 TEST_CASE("bytes in a capture are not played") {
     TempDir folder;
     const std::string bytes = captured_bytes_line({100, ByteWay::received, "0123"}) + "\n";
