@@ -119,11 +119,9 @@ TEST_CASE("on a serial line noise, damaged frames, half and late answers are tol
         make_driver(rtu_bus(slave.path(), {modbus_channel(0, RegisterTable::input, 8)}), 1, heard.tap());
     REQUIRE(driver->open().ok());
     const auto end = std::chrono::steady_clock::now() + 60s;
+    // Never opened anew: what waits in a port when it is opened is thrown away unseen.
     while (asked < 11 && std::chrono::steady_clock::now() < end) {
-        if (driver->poll().link == Link::down) {
-            driver->close();
-            REQUIRE(driver->open().ok());
-        }
+        driver->poll();
         std::this_thread::sleep_for(5ms);
     }
     CHECK(heard.sent == all_of(slave.requests()));
