@@ -32,11 +32,11 @@ expect() {
     echo "ok: $1"
 }
 
-mapfile -t whole < <(ask 3 0 6)
-mapfile -t floats < <(ask 3:float 10 6)
-expect "six temperatures as int16" "${#whole[@]}" 6
-expect "six temperatures as float32" "${#floats[@]}" 6
-for i in 0 1 2 3 4 5; do
+mapfile -t whole < <(ask 3 0 7)
+mapfile -t floats < <(ask 3:float 10 7)
+expect "seven temperatures as int16" "${#whole[@]}" 7
+expect "seven temperatures as float32" "${#floats[@]}" 7
+for i in 0 1 2 3 4 5 6; do
     tenths=$(awk -v f="${floats[$i]}" 'BEGIN { printf "%.0f", f * 10 }')
     expect "temperature $i is the same in both" "$tenths" "${whole[$i]%% *}"
 done

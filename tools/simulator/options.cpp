@@ -19,9 +19,9 @@ constexpr const char* kAbout =
 
 constexpr const char* kRegisters =
     "Registers, counted from 0:\n"
-    "  function 4   0..5    bean, exhaust, inlet, drum metal, tray, oxidiser: int16, tenths of a degree C,\n"
-    "                       32767 = open probe\n"
-    "               10..21  the same six as float32, high word first; NaN = open probe\n"
+    "  function 4   0..6    bean, exhaust, inlet, drum metal, tray, oxidiser, the bean probe's twin: int16,\n"
+    "                       tenths of a degree C, 32767 = open probe\n"
+    "               10..23  the same seven as float32, high word first; NaN = open probe\n"
     "  function 3   0, 1    burner, airflow (tenths of %)\n"
     "               2       drum speed (tenths of a turn a minute)\n"
     "               3..4    simulated time (uint32 ms, high word first)\n"
@@ -29,6 +29,15 @@ constexpr const char* kRegisters =
     "  function 2   0..3    four buttons\n"
     "  coils        0..5    sounder, heartbeat, red, yellow, blue and white light\n"
     "               16..19  the fingers on the four buttons (a client may set coils and nothing else)\n"
+    "Faults of a probe:\n"
+    "  open         open circuit\n"
+    "  short        the wires touch at the terminals: the room's temperature is read\n"
+    "  reversed     the wires the wrong way round: as far below the room as it should be above\n"
+    "  out-of-span  1300 C, a transmitter's sign for a probe that failed\n"
+    "  frozen       the reading stands still\n"
+    "  spike        80 C more for half a second; with a length, every 5 s\n"
+    "  noisy        burner ignition: 7 C up or down in turn for a quarter second, every 4 s\n"
+    "  drifted      too high, by 1 C more each second, up to 12 C\n"
     "Exit codes: 0 done, 1 failed, 2 the call is wrong.";
 
 /// The words as they were typed; what needs a second look is turned into Options afterwards.
@@ -173,7 +182,7 @@ void read_time(const CLI::App& app, const Raw& raw, Options& out) {
     for (const Fault& fault : out.faults) {
         if (!stops_answers(fault.kind)) continue;
         throw SetupError(
-            std::string("--fault ") + fault_name(fault.kind) +
+            "--fault " + fault_name(fault) +
             ": time would stop for ever, since with --stepped it goes on only with answers; use --speed");
     }
 }

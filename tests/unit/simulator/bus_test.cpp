@@ -52,13 +52,13 @@ TEST_CASE("Stepped time advances by one step for each answered read of the time"
     CHECK(bus.holding(0, 6)[4] == 500);  // a read that covers the time counts as well
     CHECK(bus.time_ms() == 750);
     // Nothing else moves it: not the inputs, not half of the time, not the coils.
-    const auto first = bus.inputs(0, 22);
+    const auto first = bus.inputs(0, 24);
     bus.holding(3, 1);
     bus.holding(4, 1);
     bus.write_coil(1, true);
-    CHECK(bus.inputs(0, 22) == first);
+    CHECK(bus.inputs(0, 24) == first);
     CHECK(bus.time_ms() == 1000);
-    CHECK(bus.inputs(0, 22) != first);
+    CHECK(bus.inputs(0, 24) != first);
 }
 
 TEST_CASE("A stepped roast over the bus is the same each time for a seed") {
@@ -121,7 +121,7 @@ TEST_CASE("A client can set coils and nothing else") {
     CHECK(errno == EMBXILFUN);
     CHECK(bus.write_coil(20, true) == -1);
     CHECK(errno == EMBXILADD);
-    bus.inputs(20, 3);
+    bus.inputs(22, 3);
     CHECK(bus.result == -1);
     CHECK(errno == EMBXILADD);
     bus.holding(6, 1);

@@ -34,6 +34,22 @@ TEST_CASE("Words that are no fault are refused with what would be right") {
     }
 }
 
+TEST_CASE("A fault of a probe names its probe, and every name is read back as it is printed") {
+    const Fault fault = parse_fault("out-of-span-oxidiser@30+20");
+    CHECK(fault.kind == FaultKind::out_of_span);
+    CHECK(fault.probe == Probe::oxidiser);
+    CHECK(fault_name(fault) == "out-of-span-oxidiser");
+    CHECK(fault_name(parse_fault("short-drum@1")) == "short-drum");
+    CHECK(fault_name(parse_fault("short-reply@1")) == "short-reply");
+    CHECK(fault_name(parse_fault("mute-serial@1")) == "mute-serial");
+    CHECK(fault_names().find("reversed-PROBE, out-of-span-PROBE") != std::string::npos);
+    CHECK(fault_names().find("; PROBE is one of bean, exhaust") != std::string::npos);
+    for (const char* wrong : {"open-reply@1", "open-@1", "dead-bus-bean@1"}) {
+        CAPTURE(wrong);
+        CHECK_THROWS_AS(parse_fault(wrong), SetupError);
+    }
+}
+
 TEST_CASE("An open probe has no reading and comes back") {
     Lab lab = lab_with({"open-bean@100+50"});
     lab.run_to_charge_plus(99.0);
@@ -69,6 +85,72 @@ TEST_CASE("A spike lasts half a second") {
     CHECK(lab.floor().bean_reading_c() > lab.floor().true_bean_c() + 75.0);
     lab.run_to_charge_plus(200.6);
     CHECK(lab.floor().bean_reading_c() < lab.floor().true_bean_c() + 1.0);
+}
+
+namespace {
+
+double reading(Lab& lab, Probe probe) { return lab.floor().readings()[static_cast<std::size_t>(probe)]; }
+
+}  // namespace
+
+TEST_CASE("A shorted probe reads the room, a reversed one as far below it as it should be above") {
+    Lab lab = lab_with({"short-drum@50+10", "reversed-inlet@50+10", "out-of-span-oxidiser@50+10"});
+    lab.run_to_charge_plus(49.0);
+    const double drum_c = reading(lab, Probe::drum);
+    const double inlet_c = reading(lab, Probe::inlet);
+    lab.run_to_charge_plus(51.0);
+    CHECK(drum_c > 150.0);
+    CHECK(reading(lab, Probe::drum) == doctest::Approx(lab.floor().machine().ambient_c));
+    CHECK(reading(lab, Probe::inlet) == doctest::Approx(50.0 - inlet_c).epsilon(0.05));
+    CHECK(reading(lab, Probe::oxidiser) == 1300.0);
+    CHECK(std::abs(lab.floor().bean_reading_c() - lab.floor().true_bean_c()) < 1.0);
+    lab.run_to_charge_plus(61.0);
+    CHECK(reading(lab, Probe::drum) == doctest::Approx(drum_c).epsilon(0.05));
+    CHECK(reading(lab, Probe::inlet) == doctest::Approx(inlet_c).epsilon(0.05));
+    CHECK(reading(lab, Probe::oxidiser) < 800.0);
+}
+
+TEST_CASE("Sparks are single readings, up and down, fifteen in a minute") {
+    Lab lab = lab_with({"noisy-tray@10+60"});
+    int up = 0;
+    int down = 0;
+    for (double s = 10.125; s < 90.0; s += 0.25) {
+        lab.run_to_charge_plus(s);
+        const double off_c = reading(lab, Probe::tray) - lab.floor().machine().ambient_c;
+        up += off_c > 6.0 ? 1 : 0;
+        down += off_c < -6.0 ? 1 : 0;
+    }
+    CHECK(up == 8);
+    CHECK(down == 7);
+}
+
+TEST_CASE("A twin reads what the bean probe reads, until one of them drifts") {
+    Lab lab = lab_with({"drifted-twin@150+60"});
+    const auto apart_c = [&] { return reading(lab, Probe::twin) - lab.floor().bean_reading_c(); };
+    lab.run_to_charge_plus(149.0);
+    CHECK(std::abs(apart_c()) < 1.0);
+    lab.run_to_charge_plus(156.0);
+    CHECK(apart_c() == doctest::Approx(6.0).epsilon(0.2));
+    lab.run_to_charge_plus(200.0);
+    CHECK(apart_c() == doctest::Approx(12.0).epsilon(0.1));
+    lab.run_to_charge_plus(211.0);
+    CHECK(std::abs(apart_c()) < 1.0);
+}
+
+TEST_CASE("Each probe freezes by itself") {
+    Lab lab = lab_with({"frozen-exhaust@50+100", "frozen-bean@100+20"});
+    lab.run_to_charge_plus(51.0);
+    const double exhaust_c = reading(lab, Probe::exhaust);
+    lab.run_to_charge_plus(101.0);
+    const double bean_c = lab.floor().bean_reading_c();
+    lab.run_to_charge_plus(119.0);
+    CHECK(reading(lab, Probe::exhaust) == exhaust_c);
+    CHECK(lab.floor().bean_reading_c() == bean_c);
+    lab.run_to_charge_plus(140.0);
+    CHECK(reading(lab, Probe::exhaust) == exhaust_c);
+    CHECK(lab.floor().bean_reading_c() > bean_c + 8.0);
+    lab.run_to_charge_plus(151.0);
+    CHECK(reading(lab, Probe::exhaust) > exhaust_c + 20.0);
 }
 
 TEST_CASE("A chaff fire shows on bean and exhaust at four degrees a second") {

@@ -1,4 +1,6 @@
 #include <doctest/doctest.h>
+#include <fcntl.h>
+#include <unistd.h>
 
 #include <cmath>
 
@@ -53,7 +55,34 @@ TEST_CASE("An open probe is 32767 and a float that is no number") {
 }
 
 TEST_CASE("A serial line has two temperatures with a point") {
-    CHECK(serial_line({187.4, 221.0, 0, 0, 0, 0}) == "187.4,221.0\r\n");
-    CHECK(serial_line({std::nan(""), -0.5, 0, 0, 0, 0}) == "---,-0.5\r\n");
-    CHECK(serial_line({-12.0, 0.04, 0, 0, 0, 0}) == "-12.0,0.0\r\n");
+    CHECK(serial_line({187.4, 221.0, 0, 0, 0, 0, 0}) == "187.4,221.0\r\n");
+    CHECK(serial_line({std::nan(""), -0.5, 0, 0, 0, 0, 0}) == "---,-0.5\r\n");
+    CHECK(serial_line({-12.0, 0.04, 0, 0, 0, 0, 0}) == "-12.0,0.0\r\n");
+}
+
+TEST_CASE("A mute serial line says nothing, stays open and speaks again") {
+    Lab::Setting setting;
+    setting.routine.batches = 1;
+    setting.faults = {"mute-serial@10+5"};
+    Lab lab(setting);
+    SerialFace face("", 250);
+    const int reader = open(face.path().c_str(), O_RDONLY | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
+    REQUIRE(reader >= 0);
+    int before = 0;
+    int during = 0;
+    int after = 0;
+    lab.run([&](const Floor& floor) {
+        face.follow(floor);
+        const double since_s = floor.batch() > 0 ? *floor.since_charge_s() : -1.0;
+        if (since_s < 0.0 || since_s > 20.0) return;
+        char bytes[256];
+        const bool said = read(reader, bytes, sizeof bytes) > 0;
+        if (since_s < 10.0) before += said ? 1 : 0;
+        if (since_s > 10.3 && since_s < 15.0) during += said ? 1 : 0;
+        if (since_s > 15.0) after += said ? 1 : 0;
+    });
+    close(reader);
+    CHECK(before > 30);
+    CHECK(during == 0);
+    CHECK(after > 15);
 }

@@ -7,7 +7,7 @@
 
 namespace drumwatch::simulator {
 
-inline constexpr int kInputCount = 22;
+inline constexpr int kInputCount = 24;
 inline constexpr int kFirstFloat = 10;
 inline constexpr int kHoldingCount = 6;
 inline constexpr int kTimeRegister = 3;

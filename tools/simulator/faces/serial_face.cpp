@@ -70,6 +70,7 @@ SerialFace::~SerialFace() {
 void SerialFace::follow(const Floor& floor) {
     if (floor.sim_ms() < next_ms_) return;
     next_ms_ = floor.sim_ms() - floor.sim_ms() % period_ms_ + period_ms_;
+    if (floor.fault_active(FaultKind::mute_serial)) return;
     write_line(serial_line(floor.readings()));
 }
 

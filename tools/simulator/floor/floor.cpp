@@ -18,7 +18,7 @@ Floor::Floor(const Machine& machine, Options options, TruthSink sink)
       options_(std::move(options)),
       sink_(std::move(sink)),
       plant_(machine),
-      probes_(options_.seed ^ 0x70726F6265ULL, options_.quiet_probes),
+      probes_(options_.seed ^ 0x70726F6265ULL, options_.quiet_probes, machine.ambient_c),
       fault_on_(options_.faults.faults().size(), false) {
     readings_ = probes_.read(plant_.probes(), options_.faults, std::nullopt);
 }
@@ -84,10 +84,10 @@ void Floor::step() {
 void Floor::watch_faults() {
     for (std::size_t i = 0; i < fault_on_.size(); ++i) {
         const FaultPlan one({options_.faults.faults()[i]});
-        const bool on = one.active(one.faults()[0].kind, since_s(first_charged_ms_));
+        const bool on = one.active(one.faults()[0].kind, since_s(first_charged_ms_), one.faults()[0].probe);
         if (on == fault_on_[i]) continue;
         fault_on_[i] = on;
-        note("fault", {{"kind", std::string(fault_name(one.faults()[0].kind))}, {"on", on}});
+        note("fault", {{"kind", fault_name(one.faults()[0])}, {"on", on}});
     }
 }
 
