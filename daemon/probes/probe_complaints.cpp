@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "core/probe_fault.hpp"
 #include "core/words.hpp"
 #include "probes/probe_look.hpp"
 
@@ -51,7 +52,11 @@ void add_of_channels(const ProbeView& view, std::size_t at, std::vector<ProbeCom
     }
     for (const ProbeLine& line : view.lines) {
         if (line.bus != at || is_good(line.quality) || line.raw.fault != LinkFault::none) continue;
-        list.push_back({line.name, LinkFault::none, fmt::format("{}.", words(line.quality)), ""});
+        const ProbeFault fault = fault_of(line.quality);
+        const bool of_probe = fault != ProbeFault::none;
+        list.push_back({line.name, LinkFault::none,
+                        of_probe ? std::string(sentence(fault)) : fmt::format("{}.", words(line.quality)),
+                        std::string(look_first(fault))});
     }
 }
 

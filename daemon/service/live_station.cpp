@@ -264,6 +264,7 @@ class Station final : public LiveStation {
             for (const std::string& line : log_lines(event, snapshot, config_, sounders_.fault_of(event)))
                 spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
         }
+        probes_.judged(snapshot);
         targets_.tick(snapshot);
         reminders_.tick(now);
         publish(snapshot);

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "core/alarm_advice.hpp"
+#include "core/probe_fault.hpp"
 #include "core/words.hpp"
 
 namespace drumwatch {
@@ -57,7 +58,7 @@ std::string quality_words(Quality quality, const Channel& channel, const std::st
         case Quality::bad_reply:
             return bus + " answers with something that can't be read as a value";
         case Quality::open_circuit:
-            return "open circuit: look at the probe, its plug and its cable";
+            return "open circuit";
         case Quality::out_of_span:
             return fmt::format("the value lies outside the span, {:g} to {:g} {}: taken as a fault",
                                from_milli(channel.span_low_milli), from_milli(channel.span_high_milli),
@@ -67,13 +68,9 @@ std::string quality_words(Quality quality, const Channel& channel, const std::st
         case Quality::frozen:
             return "the value stands still while the machine's other probes move";
         case Quality::short_circuit:
-            return "short circuit: it reads the room's temperature beside a hot machine; look where its "
-                   "wires "
-                   "may touch, in the head, the plug and where the cable passes hot or sharp metal";
+            return "short circuit: it reads the room's temperature beside a hot machine";
         case Quality::reversed:
-            return "it falls when the machine is heated: the two wires of the thermocouple are the wrong way "
-                   "round "
-                   "somewhere between probe and instrument";
+            return "it falls when the machine is heated";
     }
     return {};
 }
@@ -83,8 +80,9 @@ std::string channel_line(const Event& event, const Config& config) {
     if (at >= config.channels.size()) return words(event);
     const Channel& channel = config.channels[at];
     const auto quality = static_cast<Quality>(event.value_milli);
-    return fmt::format("{}: {}{}", channel.name, quality_words(quality, channel, bus_of(at, config)),
-                       sensor_words(quality, at, config));
+    const std::string_view look = look_first(fault_of(quality));
+    return fmt::format("{}: {}{}{}{}", channel.name, quality_words(quality, channel, bus_of(at, config)),
+                       sensor_words(quality, at, config), look.empty() ? "" : ". ", look);
 }
 
 std::string bus_line(const Event& event, const Config& config) {

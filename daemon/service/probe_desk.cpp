@@ -73,6 +73,7 @@ ProbeDesk::ProbeDesk(const Config& config, const std::vector<ProbeRow>& log, Lat
       post_(std::move(post)),
       new_epoch_(std::move(new_epoch)),
       histories_(config.channels.size()),
+      faults_(config.channels.size()),
       recent_(config.channels.size()) {
     for (const ProbeRow& row : log) take(row);
     for (std::size_t i = 0; i < channels_.size(); ++i) {
@@ -108,6 +109,11 @@ std::optional<Observation> ProbeDesk::tick(Tick now, bool roasting) {
     if (overdue == overdue_) return std::nullopt;
     overdue_ = overdue;
     return Observation{now, Health::probe_check_overdue, 0, overdue};
+}
+
+void ProbeDesk::judged(const Snapshot& snapshot) {
+    for (const std::string& line : faults_.take(snapshot, channels_))
+        spdlog::info("{:.2f} s: {}", static_cast<double>(snapshot.tick.ms) / 1000.0, line);
 }
 
 void ProbeDesk::take_saying(const ProbeSaid& said, const Answer& answer) {

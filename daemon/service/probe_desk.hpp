@@ -19,6 +19,7 @@
 #include "record/recorder.hpp"
 #include "service/bus_room.hpp"
 #include "service/latest_readings.hpp"
+#include "service/probe_faults.hpp"
 #include "web/api.hpp"
 
 namespace drumwatch {
@@ -47,6 +48,8 @@ class ProbeDesk {
 
     /// After each frame was made; whether the bean probe's check is overdue, where that has changed.
     std::optional<Observation> tick(Tick now, bool roasting);
+    /// Each snapshot that the engine made.
+    void judged(const Snapshot& snapshot);
     /// Of a watch that went on: what the engine knows already.
     void stands(bool overdue) { overdue_ = overdue; }
     void take_saying(const ProbeSaid& said, const Answer& answer);
@@ -82,6 +85,7 @@ class ProbeDesk {
     Post post_;
     NewEpoch new_epoch_;
     std::vector<ProbeHistory> histories_;
+    ProbeFaultBook faults_;
     std::vector<std::vector<Recent>> recent_;  ///< of each channel, oldest first
     std::vector<std::string> client_ids_;      ///< of the newest sayings: a retry acts once
     bool roasting_ = false;

@@ -52,11 +52,24 @@ Json or_null(const std::optional<T>& value) {
 }
 
 /// Only the kinds that there were.
-Json faults_json(const FaultCounts& counts) {
+template <typename Fault, typename Counts>
+Json counts_json(const Counts& counts) {
     Json faults = Json::object();
     for (std::size_t i = 1; i < counts.size(); ++i)
-        if (counts[i] > 0) faults[std::string(name(static_cast<LinkFault>(i)))] = counts[i];
+        if (counts[i] > 0) faults[std::string(name(static_cast<Fault>(i)))] = counts[i];
     return faults;
+}
+
+Json faults_json(const FaultCounts& counts) { return counts_json<LinkFault>(counts); }
+
+/// Of a quality and a doubt at once, the quality: a doubt is of readings that are used.
+Json probe_fault_json(const ChannelView& view) {
+    const ProbeFault of_quality = fault_of(view.quality);
+    const ProbeFault fault = of_quality != ProbeFault::none ? of_quality : fault_of(view.doubt);
+    if (fault == ProbeFault::none) return nullptr;
+    return {{"name", std::string(name(fault))},
+            {"sentence", std::string(sentence(fault))},
+            {"look_first", std::string(look_first(fault))}};
 }
 
 Json raw_json(const RawValue& raw) {
@@ -116,6 +129,8 @@ std::string ProbeDesk::json(const Snapshot& now, const std::vector<BusRoom::Link
         probes.push_back(
             {{"channel", channels_[i].name},
              {"quality", std::string(name(view.quality))},
+             {"probe_fault", probe_fault_json(view)},
+             {"probe_faults", counts_json<ProbeFault>(faults_.counts(i))},
              {"shows_c", is_good(view.quality) ? Json(from_milli(view.value_milli)) : Json(nullptr)},
              {"reads_c", recent.empty() ? Json(nullptr) : Json(from_milli(recent.back().reads_milli))},
              {"calibration", points_json(histories_[i].calibration)},

@@ -248,6 +248,18 @@ test("a change says what follows, needs a name, and stands in the table afterwar
     assert.ok(station.urls.filter((url) => url === "/api/targets").length > lists, "the list of targets is asked for anew");
 });
 
+test("a probe at fault says in a sentence what it is, what to look at first, and how often it was so", async () => {
+    await open("probes_cold");
+    await one("inlet");
+    assert.match(await text_of(sheet()), /probe shorted, last reading 41 s ago The wires touch.*Look first: Look where its wires may touch: in the head.*it was probe shorted twice, since the daemon's start/);
+    await button("all probes").click();
+    await one("bean twin");
+    assert.match(await text_of(sheet()), /differs from its twin: used all the same.*Look first: Are both as deep in/);
+    await button("all probes").click();
+    await one("bean");
+    assert.doesNotMatch(await text_of(sheet()), /Look first|it was probe/);
+});
+
 test("with a batch in the drum, and with the daemon lost, nothing can be done and nothing old passes for live", async () => {
     await open("roasting");
     await one("bean");

@@ -13,6 +13,12 @@ export const kKnown = {
     },
     exhaust: { calibration: [], last_check: check("comparison", 149.1, 151.2, { at: "2026-10-23T09:00:00.000Z" }), check_due_days: -3, epoch: null },
 };
+const fault = (name, sentence, look_first) => ({ name, sentence, look_first });
+const kFaults = {
+    short_circuit: fault("short_circuit", "The wires touch before they reach the tip: what is read is the temperature of that place.", "Look where its wires may touch: in the head, in the plug and where the cable passes hot or sharp metal."),
+    reversed: fault("reversed", "The reading falls when the machine is heated.", "Are the two wires of the thermocouple the wrong way round somewhere between probe and instrument? Look at the plug and at an extension cable first."),
+    apart_from_twin: fault("apart_from_twin", "It differs from its twin, the other probe in the same place, and nobody can tell from that which one is right.", "Are both as deep in and as clean as each other? Then check both in ice water or boiling water."),
+};
 const kNew = { calibration: [], last_check: null, check_due_days: 0, epoch: null };
 
 /** In °C since charge or any other second: how far a probe's reading is from where it stands. */
@@ -31,12 +37,14 @@ const round = (x) => Math.round(x * 1000) / 1000;
 /** `channels` of the status that belongs to the state. */
 export function probes_of(state, channels) {
     const known = { ...kKnown, ...state.probes };
-    const probes = Object.entries(channels).filter(([, channel]) => channel.unit === "°C").map(([channel, { quality, value }]) => {
+    const probes = Object.entries(channels).filter(([, channel]) => channel.unit === "°C").map(([channel, { quality, value, doubt }]) => {
         const told = { ...kNew, ...known[channel] };
         const warmed = state.warmed?.[channel] ?? 0;
         const stands = state.cold ? 21 + wobble(state, channel) + warmed : value;
         const good = quality === "good";
-        return { channel, quality, shows_c: good ? round(corrected(told.calibration, stands)) : null, reads_c: good ? round(stands) : null, ...told };
+        const probe_fault = kFaults[good ? doubt : quality] ?? null;
+        const probe_faults = probe_fault ? { [probe_fault.name]: 2 } : {};
+        return { channel, quality, probe_fault, probe_faults, shows_c: good ? round(corrected(told.calibration, stands)) : null, reads_c: good ? round(stands) : null, ...told };
     });
     return { probes, site: { ...kSite, ...state.site } };
 }

@@ -151,8 +151,13 @@ test("the state of a probe: its age, a doubt, and what it lacks; and nothing old
     });
     const lost = probes.without_readings(told);
     assert.equal(of(lost).bean, "no live data");
-    assert.ok(lost.probes.every((each) => each.shows_c === null && each.reads_c === null));
+    assert.ok(lost.probes.every((each) => each.shows_c === null && each.reads_c === null && each.probe_fault === null));
     assert.deepEqual(lost.probes[0].calibration, told.probes[0].calibration);
+});
+
+test("how often a probe was at fault, by the words of its state", () => {
+    assert.equal(probes.count_words({}), "");
+    assert.equal(plain(probes.count_words({ noisy: 1, open_circuit: 2, stale: 14 })), "noisy once, probe open twice, no new reading 14 times, since the daemon's start");
 });
 
 test("nothing is done to a probe with a batch in the drum or with the daemon lost", () => {

@@ -138,7 +138,9 @@ TEST_CASE("a value outside what the probe can read is not called good") {
     ProbeLook look(station_on(bus, 1));
     const ProbeView view = settled_view(look);
     CHECK(view.lines[0].quality == Quality::out_of_span);
-    CHECK(complaints_of(view).size() == 1);
+    REQUIRE(complaints_of(view).size() == 1);
+    CHECK(complaints_of(view)[0].text == "The value lies outside what the probe can read.");
+    CHECK(complaints_of(view)[0].look_first.starts_with("Are scale, type and span of the channel right?"));
 }
 
 TEST_CASE("what a device sends moves no cursor") {

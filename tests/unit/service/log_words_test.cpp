@@ -62,6 +62,8 @@ TEST_CASE("log: a channel's quality is a sentence with the channel's name and no
     CHECK(has(log_words(quality_of(1, Quality::stale), config), "for more than 2.5 s"));
     CHECK(has(log_words(quality_of(1, Quality::bus_silent), config), "the bus \"logger\" does not answer"));
     CHECK(has(log_words(quality_of(0, Quality::out_of_span), config), "-50 to 1000 °C"));
+    CHECK(has(log_words(quality_of(0, Quality::reversed), config),
+              "heated. Are the two wires of the thermocouple the wrong way round"));
 }
 
 TEST_CASE("log: a quality that may come from the sensor says so") {

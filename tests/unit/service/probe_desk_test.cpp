@@ -55,6 +55,8 @@ class Bath {
     CommandAnswer calibrate(std::vector<ProbeCalibrated::Point> points, const std::string& id = "k") {
         return say(ProbeCalibrated{"bean", std::move(points), "", "Ada", id});
     }
+    void judge(const Snapshot& snapshot) { desk_->judged(snapshot); }
+    nlohmann::json json(const Snapshot& now) const { return nlohmann::json::parse(desk_->json(now, {})); }
     nlohmann::json json() const { return nlohmann::json::parse(desk_->json(Snapshot{}, {})); }
     const std::vector<ProbeRow>& log() const { return log_; }
 
@@ -203,4 +205,24 @@ TEST_CASE("a calibration as text, and back") {
     CHECK(parse_calibration("-500=0 99200=99974") == two);
     CHECK(parse_calibration("")->empty());
     for (const char* wrong : {"5", "5=", "=5", "5=6x", "5=6  7=8", "a=b"}) CHECK(!parse_calibration(wrong));
+}
+
+TEST_CASE(
+    "what is wrong with a probe is told with its name, a sentence, what to look at first, and a count") {
+    Bath bath;
+    Snapshot snapshot;
+    snapshot.channel[kBean].quality = Quality::good;
+    bath.judge(snapshot);
+    CHECK(bath.json(snapshot)["probes"][0]["probe_fault"].is_null());
+    CHECK(bath.json(snapshot)["probes"][0]["probe_faults"].empty());
+    snapshot.channel[kBean].doubt = ProbeDoubt::apart_from_twin;
+    bath.judge(snapshot);
+    CHECK(bath.json(snapshot)["probes"][0]["probe_fault"]["name"] == "apart_from_twin");
+    snapshot.channel[kBean].quality = Quality::reversed;
+    bath.judge(snapshot);
+    const auto probe = bath.json(snapshot)["probes"][0];
+    CHECK(probe["probe_fault"]["name"] == "reversed");
+    CHECK(probe["probe_fault"]["sentence"] == "The reading falls when the machine is heated.");
+    CHECK(has(probe["probe_fault"]["look_first"].get<std::string>(), "the wrong way round"));
+    CHECK(probe["probe_faults"] == nlohmann::json{{"apart_from_twin", 1}, {"reversed", 1}});
 }

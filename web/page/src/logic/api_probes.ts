@@ -22,9 +22,18 @@ export interface ProbeEpoch {
     note: string;
 }
 
+/** What is wrong with the probe itself, or doubtful. */
+export interface ProbeFault {
+    name: string;
+    sentence: string;
+    look_first: string;
+}
+
 export interface Probe {
     channel: string;
     quality: string;
+    probe_fault: ProbeFault | null;
+    probe_faults: Record<string, number>; // how often each began since the daemon's start
     shows_c: number | null;
     reads_c: number | null;
     calibration: CalibrationPoint[]; // by rising readings; empty: none

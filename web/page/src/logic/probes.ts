@@ -3,7 +3,7 @@ import type { Status } from "./api";
 import type { CalibrationPoint, CheckMethod, Probe, ProbeCheck, ProbeEpoch, Probes } from "./api_probes";
 import { calibrated, degrees, degrees_apart } from "./calibration";
 import type { Scale } from "./units";
-import { age_words, clock_day, doubt_words, quality_words, unbroken } from "./words";
+import { age_words, clock_day, doubt_words, fault_words, quality_words, unbroken } from "./words";
 
 export const kMethods: Record<CheckMethod, string> = {
     ice_point: "ice point",
@@ -17,7 +17,13 @@ export function probe_name(channel: string): string {
 
 /** Nothing old may pass for live. */
 export function without_readings(probes: Probes): Probes {
-    const silent = (probe: Probe): Probe => ({ ...probe, quality: "no live data", shows_c: null, reads_c: null });
+    const silent = (probe: Probe): Probe => ({
+        ...probe,
+        quality: "no live data",
+        probe_fault: null,
+        shows_c: null,
+        reads_c: null,
+    });
     return { ...probes, probes: probes.probes.map(silent) };
 }
 
@@ -37,6 +43,14 @@ export function state_words(probe: Probe, status: Status): string {
     }
     const doubt = channel?.doubt ? `${doubt_words(channel.doubt)}: used all the same` : "good";
     return unbroken(channel ? `${doubt}, ${age_words(channel.age_s)} old` : doubt);
+}
+
+/** "noisy 3 times, probe open once, since the daemon's start"; empty: nothing. */
+export function count_words(counts: Record<string, number>): string {
+    const words = Object.entries(counts).map(
+        ([name, n]) => `${fault_words(name)} ${n === 1 ? "once" : n === 2 ? "twice" : `${n} times`}`,
+    );
+    return words.length > 0 ? unbroken(`${words.join(", ")}, since the daemon's start`) : "";
 }
 
 /** "corrected: 0.4 °C too low at 0.0 °C, 0.6 °C too high at 100.0 °C". */

@@ -129,6 +129,11 @@ export function doubt_words(doubt: string): string {
     return kDoubts[doubt] ?? doubt.replaceAll("_", " ");
 }
 
+/** Of a probe: it has the word of the quality or of the doubt. */
+export function fault_words(fault: string): string {
+    return kDoubts[fault] ?? quality_words(fault);
+}
+
 const kMilestoneWords: Record<string, string> = {
     charge: "charge",
     turning_point: "turning point",

@@ -1,9 +1,17 @@
 // All probes in a table, a tap on a name away from each in full with what may be done to it.
 import type { Status } from "../logic/api";
 import type { Probe, Probes } from "../logic/api_probes";
-import { calibration_words, check_words, due_of, epoch_words, probe_name, state_words } from "../logic/probes";
+import {
+    calibration_words,
+    check_words,
+    count_words,
+    due_of,
+    epoch_words,
+    probe_name,
+    state_words,
+} from "../logic/probes";
 import { type Scale, to_scale, unit_symbol } from "../logic/units";
-import { kDash, plain } from "../logic/words";
+import { kDash, plain, unbroken } from "../logic/words";
 import type { Model } from "../model";
 import { More } from "./common";
 import type { Part } from "./Dialogs";
@@ -85,6 +93,8 @@ export function ProbeTable({ model, status, probes, go }: Part & { probes: Probe
 export function OneProbe({ model, status, probe, hindered, go }: OfProbe) {
     const scale = model.settings.scale;
     const channel = probe.channel;
+    const fault = probe.probe_fault;
+    const counts = count_words(probe.probe_faults);
     return (
         <>
             <Numbers model={model} probe={probe} />
@@ -92,7 +102,14 @@ export function OneProbe({ model, status, probe, hindered, go }: OfProbe) {
                 <dt>state</dt>
                 <dd>
                     <State probe={probe} status={status} />
+                    {fault && (
+                        <p class="look-first">
+                            {unbroken(fault.sentence)} <strong>Look first:</strong> {unbroken(fault.look_first)}
+                        </p>
+                    )}
                 </dd>
+                {counts && <dt>it was</dt>}
+                {counts && <dd>{counts}</dd>}
                 <dt>last check</dt>
                 <dd>
                     {check_words(probe.last_check, probe.calibration, scale)}
