@@ -233,7 +233,7 @@ test("a change says what follows, needs a name, and stands in the table afterwar
     await open("probes_fine");
     await one("bean");
     await button(/^it was wiped/).click();
-    assert.match(await text_of(sheet()), /is learned anew.*older targets ask to be confirmed.*Its correction stays as it is/);
+    assert.match(await text_of(sheet()), /is learned anew.*Older targets ask to be confirmed.*Its correction stays as it is/);
     await field("your name").fill("Ines");
     assert.ok(await button("choose what was done").isDisabled());
     await button("moved").click();
@@ -246,6 +246,21 @@ test("a change says what follows, needs a name, and stands in the table afterwar
     await button("all probes").click();
     await sheet().getByText(/^moved on 25\sNovember\s2026\sby Ines: 5\smm deeper$/).waitFor();
     assert.ok(station.urls.filter((url) => url === "/api/targets").length > lists, "the list of targets is asked for anew");
+});
+
+test("of another probe than the bean's nothing is said of what was learned, for nothing is learned from it", async () => {
+    await open("probes_fine");
+    await one("exhaust");
+    await button(/^it was wiped/).click();
+    const words = await text_of(sheet());
+    assert.match(words, /What follows It is noted with the day.*Check it soon/);
+    assert.doesNotMatch(words, /learned|targets/);
+    await field("your name").fill("Ines");
+    await button("wiped").click();
+    does_it("Noted, with the day.");
+    await button("exhaust was wiped").click();
+    assert.deepEqual(await heard("/api/probes/change"), { channel: "exhaust", what: "wiped", who: "Ines" });
+    await said("Noted, with the day.");
 });
 
 test("a probe at fault says in a sentence what it is, what to look at first, and how often it was so", async () => {

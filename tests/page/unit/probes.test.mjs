@@ -160,6 +160,13 @@ test("how often a probe was at fault, by the words of its state", () => {
     assert.equal(plain(probes.count_words({ noisy: 1, open_circuit: 2, stale: 14 })), "noisy once, probe open twice, no new reading 14 times, since the daemon's start");
 });
 
+test("what follows a change: only the bean probe's temperatures were learned from", () => {
+    const told = (channel, calibration = []) => probes.change_follows({ channel, calibration }).join(" ");
+    assert.match(told("bean"), /is learned anew\. Older targets/);
+    assert.doesNotMatch(told("exhaust"), /learned|targets/);
+    assert.match(told("exhaust", [{ reads_c: 1, is_c: 0 }]), /noted with the day.*Its correction stays/);
+});
+
 test("nothing is done to a probe with a batch in the drum or with the daemon lost", () => {
     assert.equal(probes.hindrance(status_of(kStates.probes_cold), true), "");
     assert.match(probes.hindrance(status_of(kStates.probes_cold), false), /^No live data/);

@@ -92,6 +92,22 @@ export function epoch_words(epoch: ProbeEpoch | null): string {
     return unbroken(`${epoch.what} on ${clock_day(epoch.at)} by ${epoch.who}${note}`);
 }
 
+/** What follows when that probe is said to be changed. Only the bean probe's temperatures are learned from. */
+export function change_follows(probe: Probe): string[] {
+    const learned =
+        probe.channel === "bean"
+            ? [
+                  "What was learned of its temperatures counts for little, and is learned anew.",
+                  "Older targets ask to be confirmed.",
+              ]
+            : ["It is noted with the day: what it read before may differ from what it reads after."];
+    const correction =
+        probe.calibration.length > 0
+            ? "Its correction stays as it is: check it soon, and correct it anew where that is wrong."
+            : "Check it soon: it may read otherwise than before.";
+    return [...learned, correction];
+}
+
 /** Why nothing may be done to a probe now; empty: it may. */
 export function hindrance(status: Status, live: boolean): string {
     if (!live) return "No live data: this waits until the daemon answers.";

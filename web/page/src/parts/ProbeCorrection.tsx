@@ -15,6 +15,7 @@ import { probe_name } from "../logic/probes";
 import { unit_symbol } from "../logic/units";
 import { unbroken } from "../logic/words";
 import { Field } from "./fields";
+import { ProbeSaying } from "./ProbeSaying";
 import type { OfProbe } from "./ProbesDialog";
 
 export function ProbeCorrection(part: OfProbe & { begin: CalibrationPoint[] }) {
@@ -92,23 +93,8 @@ function Points({ model, probe, site, go, hindered, typed, set, points, next }: 
 }
 
 function Confirm(part: OfProbe & { points: CalibrationPoint[]; back: () => void }) {
-    const { model, probe, who, set_who, hindered, go, refresh, points, back } = part;
-    const [note, set_note] = useState("");
-    const channel = probe.channel;
-    const name = probe_name(channel);
-    const correct = async () => {
-        const body = {
-            channel,
-            who: who.trim(),
-            ...point_fields(points),
-            ...(note.trim() ? { note: note.trim() } : {}),
-        };
-        const outcome = await model.tell_probes("/api/probes/calibrate", body);
-        if (!outcome.done) return;
-        await refresh();
-        go({ at: "one", channel });
-        model.say(outcome.text || outcome.answer || "");
-    };
+    const { model, probe, points, back } = part;
+    const name = probe_name(probe.channel);
     return (
         <>
             <ul class="changes">
@@ -120,24 +106,14 @@ function Confirm(part: OfProbe & { points: CalibrationPoint[]; back: () => void 
                 Alarms, targets and the verdict go by what it shows. A wrong correction makes them wrong: check it once
                 more afterwards.
             </p>
-            {hindered && <p class="hindered">{hindered}</p>}
-            <fieldset>
-                <Field label="your name" most={64} value={who} set={set_who} />
-                <Field label="a note, where there is one" most={200} value={note} set={set_note} />
-            </fieldset>
-            <fieldset>
-                <button type="button" class="plain" onClick={back}>
-                    back to the points
-                </button>
-                <button
-                    type="button"
-                    class="plain act"
-                    disabled={hindered !== "" || who.trim() === ""}
-                    onClick={() => void correct()}
-                >
-                    {points.length === 0 ? "take them as they come" : "correct it so"}
-                </button>
-            </fieldset>
+            <ProbeSaying
+                of={part}
+                path="/api/probes/calibrate"
+                body={point_fields(points)}
+                words={points.length === 0 ? "take them as they come" : "correct it so"}
+                ready={true}
+                back={{ words: "back to the points", go: back }}
+            />
         </>
     );
 }
