@@ -193,11 +193,12 @@ constexpr const char* kNoAlarms =
     R"("figures":[],"days":[],"roasts":[],"floods":[],"rules":[],"reshelved":[],"bad_actors":[]})";
 /// Written by hand; the real thing is ProbeDesk::json.
 constexpr const char* kProbes =
-    R"({"probes":[{"channel":"bean","quality":"good","shows_c":187.4,"reads_c":188.0,)"
+    R"({"probes":[{"channel":"bean","quality":"good","probe_fault":null,"probe_faults":{"noisy":3},"shows_c":187.4,"reads_c":188.0,)"
     R"("calibration":[{"reads_c":100.6,"is_c":100}],"last_check":{"at":"2026-11-20T08:00:00.000Z",)"
     R"("who":"Ada","method":"boiling_point","reads_c":100.6,"is_c":100,"note":""},"check_due_days":-3,)"
     R"("epoch":{"at":"2026-11-01T08:00:00.000Z","who":"Ada","what":"wiped","note":""}},)"
-    R"({"channel":"exhaust","quality":"open_circuit","shows_c":null,"reads_c":null,"calibration":[],)"
+    R"({"channel":"exhaust","quality":"open_circuit","probe_fault":{"name":"open_circuit",)"
+    R"("sentence":"The circuit is open.","look_first":"Look at the plug."},"probe_faults":{"open_circuit":1},"shows_c":null,"reads_c":null,"calibration":[],)"
     R"("last_check":null,"check_due_days":null,"epoch":null}],)"
     R"("site":{"check_every_days":30,"altitude_m":null,"boiling_point_c":null,"largest_correction_c":5}})";
 }  // namespace
