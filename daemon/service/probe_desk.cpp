@@ -75,7 +75,10 @@ ProbeDesk::ProbeDesk(const Config& config, const std::vector<ProbeRow>& log, Lat
       histories_(config.channels.size()),
       faults_(config.channels.size()),
       recent_(config.channels.size()) {
-    for (const ProbeRow& row : log) take(row);
+    for (const ProbeRow& row : log) {
+        take(row);
+        remember(row.client_id);
+    }
     for (std::size_t i = 0; i < channels_.size(); ++i) {
         if (histories_[i].calibration.empty()) continue;
         spdlog::info("{}: calibrated, {}", channels_[i].name, calibration_text(histories_[i].calibration));
@@ -120,15 +123,26 @@ void ProbeDesk::take_saying(const ProbeSaid& said, const Answer& answer) {
     const std::string id = std::visit([](const auto& one) { return one.client_id; }, said);
     if (std::find(client_ids_.begin(), client_ids_.end(), id) != client_ids_.end())
         return answer({200, true, "That was said already, and is noted."});
-    const Answer and_note = [this, id, answer](const CommandAnswer& told) {
-        if (told.status < 300) client_ids_.push_back(id);
-        if (client_ids_.size() > kRemembered) client_ids_.erase(client_ids_.begin());
-        answer(told);
-    };
+    std::vector<Answer>& waiting = under_way_[id];
+    waiting.push_back(answer);
+    if (waiting.size() > 1) return;
+    const Answer and_note = [this, id](const CommandAnswer& told) { finish(id, told); };
     if (const auto* checked = std::get_if<ProbeChecked>(&said)) return check(*checked, and_note);
     if (const auto* points = std::get_if<ProbeCalibrated>(&said)) return calibrate(*points, and_note);
     if (const auto* changed = std::get_if<ProbeChanged>(&said)) return change(*changed, and_note);
     confirm(std::get<TargetConfirmed>(said), and_note);
+}
+
+/// What was refused may be said again under the same id.
+void ProbeDesk::finish(const std::string& id, const CommandAnswer& told) {
+    const auto waiting = under_way_.extract(id);
+    if (told.status < 300) remember(id);
+    for (const Answer& answer : waiting.mapped()) answer(told);
+}
+
+void ProbeDesk::remember(const std::string& id) {
+    client_ids_.push_back(id);
+    if (client_ids_.size() > kRemembered) client_ids_.erase(client_ids_.begin());
 }
 
 std::optional<std::size_t> ProbeDesk::find(const std::string& name, const Answer& answer) const {

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -71,6 +72,8 @@ class ProbeDesk {
     void change(const ProbeChanged& said, const Answer& answer);
     /// A target from before the epoch still holds.
     void confirm(const TargetConfirmed& said, const Answer& answer);
+    void finish(const std::string& client_id, const CommandAnswer& told);
+    void remember(const std::string& client_id);
     std::optional<std::size_t> find(const std::string& channel, const Answer& answer) const;
     void take(const ProbeRow& row);
     void keep(ProbeRow row, std::string done, const Answer& answer);
@@ -88,6 +91,8 @@ class ProbeDesk {
     ProbeFaultBook faults_;
     std::vector<std::vector<Recent>> recent_;  ///< of each channel, oldest first
     std::vector<std::string> client_ids_;      ///< of the newest sayings: a retry acts once
+    /// By client id, who waits for the commit: the saying itself, and retries of it that came before.
+    std::map<std::string, std::vector<Answer>> under_way_;
     bool roasting_ = false;
     bool overdue_ = false;
 };

@@ -49,6 +49,14 @@ class Bath {
         while (!given) inbox_.run_one();
         return *given;
     }
+    /// Said so often before anything of it is committed; all answers.
+    std::vector<CommandAnswer> say_at_once(const ProbeSaid& said, std::size_t times) {
+        std::vector<CommandAnswer> given;
+        for (std::size_t i = 0; i < times; ++i)
+            desk_->take_saying(said, [&](const CommandAnswer& answer) { given.push_back(answer); });
+        while (given.size() < times) inbox_.run_one();
+        return given;
+    }
     CommandAnswer check(const std::string& method, const std::string& id = "c") {
         return say(ProbeChecked{"bean", method, {}, {}, "", "Ada", id});
     }
@@ -225,4 +233,28 @@ TEST_CASE(
     CHECK(probe["probe_fault"]["sentence"] == "The reading falls when the machine is heated.");
     CHECK(has(probe["probe_fault"]["look_first"].get<std::string>(), "the wrong way round"));
     CHECK(probe["probe_faults"] == nlohmann::json{{"apart_from_twin", 1}, {"reversed", 1}});
+}
+
+TEST_CASE("a retry that comes before the first one's commit acts once, and both get its answer") {
+    Bath bath;
+    bath.stay(20, 500);
+    for (const CommandAnswer& answer : bath.say_at_once(ProbeChanged{"bean", "wiped", "", "Ada", "w"}, 3)) {
+        CHECK(answer.status == 200);
+        CHECK(has(answer.text, "counts for little"));
+    }
+    CHECK(bath.epochs.size() == 1);
+    // A refusal reaches all of them too, and may be tried again under its id.
+    bath.roasting = true;
+    bath.stay(1, 500);
+    for (const CommandAnswer& answer : bath.say_at_once(ProbeChanged{"bean", "moved", "", "Ada", "m"}, 2))
+        CHECK(answer.status == 409);
+    bath.roasting = false;
+    bath.stay(1, 500);
+    CHECK(bath.say(ProbeChanged{"bean", "moved", "", "Ada", "m"}).status == 200);
+    CHECK(bath.epochs.size() == 2);
+    bath.start();
+    CHECK(bath.log().size() == 2);
+    // Nor does one act again that comes after a restart.
+    CHECK(has(bath.say(ProbeChanged{"bean", "wiped", "", "Ada", "w"}).text, "said already"));
+    CHECK(bath.epochs.size() == 2);
 }
