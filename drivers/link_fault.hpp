@@ -37,6 +37,11 @@ inline constexpr std::size_t kLinkFaults = 20;
 /// A count for each kind, by its number.
 using FaultCounts = std::array<std::uint32_t, kLinkFaults>;
 
+/// Whether nothing that could be used came of a question: as if the device were not there.
+constexpr bool is_no_answer(LinkFault fault) {
+    return fault >= LinkFault::silent && fault <= LinkFault::late;
+}
+
 /// The word of the public interface, e.g. "bad_crc".
 std::string_view name(LinkFault fault);
 /// What it is, as a sentence.

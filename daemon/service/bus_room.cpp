@@ -24,6 +24,7 @@ BusRoom::BusRoom(const Config& config, LatestReadings& latest, Post post, Polled
     const double speed = config.simulated && !config.simulated->stepped ? config.simulated->speed : 1;
     for (const BusConfig& bus : config.buses) {
         Bus& room = buses_.emplace_back();
+        room.units = UnitWatch(bus, config.channels);
         const std::size_t index = buses_.size() - 1;
         BusHost::Witness polled_of_bus;
         ByteTap bytes_of_bus;
@@ -63,6 +64,7 @@ void BusRoom::take(std::size_t bus, const PollOutcome& outcome) {
         if (room.next_trip == 0) room.trips_us.fill(took_us);
         room.trips_us[room.next_trip++ % kTrips] = took_us;
     }
+    room.units.take(outcome);
     for (const Reading& reading : outcome.readings) latest_.take(reading);
     take_inputs(bus, outcome);
     polled_(bus, outcome.machine_ms);
@@ -93,6 +95,7 @@ std::int64_t BusRoom::lead_us(std::size_t bus) const {
 std::vector<Observation> BusRoom::judge(Tick now) {
     std::vector<Observation> changes;
     silent_channels_ = 0;
+    unit_news_.clear();
     for (std::size_t i = 0; i < buses_.size(); ++i) {
         Bus& bus = buses_[i];
         if (bus.answered) {
@@ -105,6 +108,7 @@ std::vector<Observation> BusRoom::judge(Tick now) {
             changes.push_back({now, Health::bus_silent, static_cast<std::uint8_t>(i), silent});
         bus.silent = silent;
         if (silent) silent_channels_ |= bus.channels;
+        for (std::string& news : bus.units.judge(now)) unit_news_.push_back(std::move(news));
     }
     judge_coils(now);
     return changes;
@@ -171,7 +175,10 @@ void BusRoom::stop() {
 std::vector<std::string> BusRoom::complaints() const {
     std::vector<std::string> sentences;
     for (const Bus& bus : buses_) {
-        if (!bus.silent) continue;
+        if (!bus.silent) {
+            for (std::string& sentence : bus.units.complaints()) sentences.push_back(std::move(sentence));
+            continue;
+        }
         const std::string& why = bus.host->counters().complaint;
         sentences.push_back(
             fmt::format("bus {}: {}", bus.host->config().name, why.empty() ? "no answer" : why));

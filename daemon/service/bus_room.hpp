@@ -19,6 +19,7 @@
 #include "drivers/host.hpp"
 #include "service/bus_witness.hpp"
 #include "service/latest_readings.hpp"
+#include "service/unit_watch.hpp"
 
 namespace drumwatch {
 
@@ -55,7 +56,10 @@ class BusRoom {
     /// Sounders off, then every bus stopped and joined.
     void stop();
 
-    std::vector<std::string> complaints() const;  ///< one sentence a silent bus or button that can't be read
+    /// One sentence a silent bus, a unit that does not answer on another one, or a button that can't be read.
+    std::vector<std::string> complaints() const;
+    /// Of units, what the newest judgement found new: dead, or back.
+    const std::vector<std::string>& unit_news() const { return unit_news_; }
     std::vector<std::string> names() const;
     /// Each as its thread has counted it by now.
     struct LinkState {
@@ -70,6 +74,7 @@ class BusRoom {
     static constexpr std::size_t kTrips = 16;
     struct Bus {
         std::unique_ptr<BusHost> host;
+        UnitWatch units;
         std::uint32_t channels = 0;  ///< bits
         Tick last_good;
         bool answered = false;  ///< since the newest judgement
@@ -111,6 +116,7 @@ class BusRoom {
     std::vector<Button> buttons_;
     Coil heartbeat_;
     std::uint32_t silent_channels_ = 0;
+    std::vector<std::string> unit_news_;
 };
 
 }  // namespace drumwatch

@@ -247,8 +247,13 @@ class Station final : public LiveStation {
         books_.observed(observation);
     }
 
+    static void log(Tick now, const std::string& line) {
+        spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
+    }
+
     void tick(Tick now) {
         for (const Observation& change : buses_.judge(now)) tell(change);
+        for (const std::string& news : buses_.unit_news()) log(now, news);
         for (const Observation& change : sounders_.judge(now)) tell(change);
         for (const Observation& change :
              health_.judge(now, recorder_->status(), pacer_->machine_elapsed_ms())) {
@@ -262,7 +267,7 @@ class Station final : public LiveStation {
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
             for (const std::string& line : log_lines(event, snapshot, config_, sounders_.fault_of(event)))
-                spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
+                log(now, line);
         }
         probes_.judged(snapshot);
         targets_.tick(snapshot);

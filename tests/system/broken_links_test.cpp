@@ -96,6 +96,12 @@ bool alarmed(const json& status, const std::string& rule) {
 }
 bool reads_bean(const json& status) { return status["channels"]["bean"]["value"].is_number(); }
 
+std::size_t times_in(const std::string& text, const std::string& part) {
+    std::size_t times = 0;
+    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++times;
+    return times;
+}
+
 RoastRecord roast_of(const std::string& record, std::uint64_t id) {
     const auto reader = RecordReader::open(record);
     REQUIRE_MESSAGE(reader.ok(), (reader.ok() ? "" : reader.error()));
@@ -171,12 +177,22 @@ TEST_CASE("a dead unit of a serial line sounds its probe's alarm while the other
     CHECK(fault["channels"]["bean"]["quality"] == "bad_reply");
     CHECK(fault["channels"]["exhaust"]["quality"] == "good");
     CHECK_FALSE(alarmed(fault, "bus_silent"));
+    const std::string unit = "bus line, unit 1 (bean)";
+    const std::string why = unit + ": The device does not answer. Does it have power,";
+    const auto told = [&](const json& now) {
+        return now["links"].size() == 1 && now["links"][0].get<std::string>().starts_with(why);
+    };
+    daemon.until("where to look", told);
     all_dead = true;
     daemon.until("the bus's alarm", [](const json& now) { return alarmed(now, "bus_silent"); });
     all_dead = false;
     bean_dead = false;
     daemon.until("a reading again", reads_bean);
-    daemon.end();
+    daemon.until("no trouble", [](const json& now) { return now["links"].empty(); });
+    const std::string log = daemon.end();
+    CHECK(times_in(log, why) == 1);
+    CHECK(times_in(log, unit + " answers again") == 1);
+    CHECK(times_in(log, "unit 2") == 0);
 }
 
 TEST_CASE("a drop that was answered just before the stop is recorded as a drop") {
