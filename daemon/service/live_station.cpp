@@ -33,6 +33,7 @@
 #include "service/sounder_room.hpp"
 #include "service/station_facts.hpp"
 #include "service/target_desk.hpp"
+#include "service/tick_log.hpp"
 #include "watch/watch_cutter.hpp"
 #include "watch/watch_text.hpp"
 #include "web/server.hpp"
@@ -247,13 +248,9 @@ class Station final : public LiveStation {
         books_.observed(observation);
     }
 
-    static void log(Tick now, const std::string& line) {
-        spdlog::info("{:.2f} s: {}", static_cast<double>(now.ms) / 1000.0, line);
-    }
-
     void tick(Tick now) {
         for (const Observation& change : buses_.judge(now)) tell(change);
-        for (const std::string& news : buses_.unit_news()) log(now, news);
+        for (const std::string& news : buses_.unit_news()) log_at(now, news);
         for (const Observation& change : sounders_.judge(now)) tell(change);
         for (const Observation& change :
              health_.judge(now, recorder_->status(), pacer_->machine_elapsed_ms())) {
@@ -267,7 +264,7 @@ class Station final : public LiveStation {
         books_.tick(frame, snapshot, events);
         for (const Event& event : events) {
             for (const std::string& line : log_lines(event, snapshot, config_, sounders_.fault_of(event)))
-                log(now, line);
+                log_at(now, line);
         }
         probes_.judged(snapshot);
         targets_.tick(snapshot);

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "drivers/sensors/boiling_point.hpp"
+#include "service/tick_log.hpp"
 
 namespace drumwatch {
 
@@ -115,8 +116,7 @@ std::optional<Observation> ProbeDesk::tick(Tick now, bool roasting) {
 }
 
 void ProbeDesk::judged(const Snapshot& snapshot) {
-    for (const std::string& line : faults_.take(snapshot, channels_))
-        spdlog::info("{:.2f} s: {}", static_cast<double>(snapshot.tick.ms) / 1000.0, line);
+    for (const std::string& line : faults_.take(snapshot, channels_)) log_at(snapshot.tick, line);
 }
 
 void ProbeDesk::take_saying(const ProbeSaid& said, const Answer& answer) {

@@ -1,50 +1,18 @@
 // Everything of alarms on the page, in a real browser against a scripted station whose answers the test decides.
 import assert from "node:assert/strict";
-import { after, afterEach, before, beforeEach, test } from "node:test";
-import { dist_dir, launch, open_page } from "./support/browser.mjs";
+import { test } from "node:test";
+import { anew, button, each_with, heard, page, posts, sheet, station, text_of, visit } from "./support/bench.mjs";
 import { kAside, kDue, kNoFigures, kReminders, kSounders } from "./support/scripted_alarms.mjs";
 import { kStates } from "./support/scripted_roast.mjs";
-import { Station } from "./support/station.mjs";
 
-let browser;
-let station;
-let page;
+each_with("roasting");
 
-before(async () => {
-    browser = await launch();
-});
-after(async () => {
-    await browser?.close();
-});
-beforeEach(() => {
-    station = new Station(dist_dir(), kStates.roasting);
-});
-afterEach(async () => {
-    await page?.context().close();
-    page = undefined;
-    await station.stop();
-});
-
-async function open(state, options) {
-    station.state = { ...kStates[state] };
-    page = await open_page(browser, await station.start(), options);
-}
-const sheet = () => page.getByRole("dialog");
-const button = (name) => sheet().getByRole("button", { name });
+const open = (state, options) => visit(kStates[state], options);
 const detail = () => page.locator(".corner .alarm-open").click();
-const posts = (path) => station.posts.filter((each) => each.path === path);
-/** The body of the newest command to a path; the deadline only stops a hang. */
-async function heard(path, count = 1) {
-    for (const deadline = Date.now() + 20_000; posts(path).length < count; await page.waitForTimeout(20)) assert.ok(Date.now() < deadline, path);
-    const { client_id, ...body } = posts(path)[count - 1].body;
-    assert.ok(client_id);
-    return body;
-}
 /** Waits for so many: the page is drawn at most once a frame. */
 async function counted(locator, count) {
     for (const deadline = Date.now() + 20_000; (await locator.count()) !== count; await page.waitForTimeout(20)) assert.ok(Date.now() < deadline, `${await locator.count()} for ${count}`);
 }
-const text_of = async (locator) => (await locator.innerText()).replaceAll(/\s+/g, " ");
 
 test("an alarm's own sheet: what to do first and largest, then causes, consequence, time, owner, value and limit", async () => {
     await open("drift");
@@ -114,9 +82,7 @@ test("what the daemon would refuse is not offered", async () => {
         await detail();
         await sheet().getByText("It can't be put aside now.").waitFor();
         assert.equal(await button(/shelve|out of service/).count(), 0, state);
-        await page.context().close();
-        await station.stop();
-        station = new Station(dist_dir(), kStates.roasting);
+        await anew("roasting");
     }
     await open("fault_latched"); // latched, but no danger: out of service only
     await detail();
@@ -273,15 +239,12 @@ test("the independent limiter: none stated is a standing notice, a due test too;
         [stated, kReminders, "", `${stated} Last tested 7 months ago; a test is due every 12 months.`],
     ];
     for (const [limiter, reminders, on_screen, in_sheet] of rows) {
-        station.state = { ...kStates.roasting, limiter, reminders };
-        page = await open_page(browser, await station.start());
+        await visit({ ...kStates.roasting, limiter, reminders });
         const foot = await text_of(page.locator("button.safety"));
         assert.equal(foot, `Watches only: no safety device.${on_screen ? ` ${on_screen}` : ""}`);
         await page.locator("button.safety").click();
         assert.ok((await text_of(sheet())).includes(in_sheet), await text_of(sheet()));
-        await page.context().close();
-        await station.stop();
-        station = new Station(dist_dir(), kStates.roasting);
+        await anew("roasting");
     }
 });
 

@@ -1,54 +1,28 @@
 // The sheet of the probes in a real browser, against a scripted station whose answers the test decides. Every body that
 // is sent is held against openapi.json.
 import assert from "node:assert/strict";
-import { after, afterEach, before, beforeEach, test } from "node:test";
-import { dist_dir, launch, open_page } from "./support/browser.mjs";
+import { test } from "node:test";
+import { button, each_with, heard as heard_body, page, posts, sheet, station, text_of, visit } from "./support/bench.mjs";
 import { body_of } from "./support/openapi.mjs";
 import { open_probes } from "./support/probe_sheets.mjs";
 import { kKnown } from "./support/scripted_probes.mjs";
 import { kStates, kTargetEntries } from "./support/scripted_roast.mjs";
-import { Station } from "./support/station.mjs";
 
-let browser;
-let station;
-let page;
-
-before(async () => {
-    browser = await launch();
-});
-after(async () => {
-    await browser?.close();
-});
-beforeEach(() => {
-    station = new Station(dist_dir(), kStates.probes_fine);
-});
-afterEach(async () => {
-    await page?.context().close();
-    page = undefined;
-    await station.stop();
-});
+each_with("probes_fine");
 
 async function open(state, change = {}) {
-    station.state = { ...kStates[state], ...change };
-    page = await open_page(browser, await station.start());
+    await visit({ ...kStates[state], ...change });
     await open_probes(page);
 }
-const sheet = () => page.getByRole("dialog");
-const button = (name) => sheet().getByRole("button", { name });
 const field = (label) => sheet().getByLabel(label);
-const posts = (path) => station.posts.filter((each) => each.path === path);
 const asked = () => station.urls.filter((url) => url === "/api/probes").length;
 const said = (words) => page.locator("dialog .said", { hasText: words }).waitFor();
-const text_of = async (locator) => (await locator.innerText()).replaceAll(/\s+/g, " ");
 
-/** The body of the newest command to a path, which openapi.json must know; the deadline only stops a hang. */
+/** The same, and openapi.json must know it. */
 async function heard(path, count = 1) {
-    for (const deadline = Date.now() + 20_000; posts(path).length < count; await page.waitForTimeout(20)) assert.ok(Date.now() < deadline, path);
-    const { body } = posts(path)[count - 1];
+    const rest = await heard_body(path, count);
     const fits = body_of(path);
-    assert.ok(fits(body), JSON.stringify(fits.errors));
-    const { client_id, ...rest } = body;
-    assert.ok(client_id);
+    assert.ok(fits(posts(path)[count - 1].body), JSON.stringify(fits.errors));
     return rest;
 }
 
@@ -86,8 +60,7 @@ test("the table says of each probe what it shows and reads, how it is, when it w
 });
 
 test("it is asked every second while the sheet is open, and not before or after", async () => {
-    station.state = { ...kStates.probes_fine };
-    page = await open_page(browser, await station.start());
+    await visit(kStates.probes_fine);
     await page.waitForTimeout(1500);
     assert.equal(asked(), 0);
     await open_probes(page);
@@ -103,8 +76,7 @@ test("it is asked every second while the sheet is open, and not before or after"
 });
 
 test("the quiet corner, the settings and the sheet of a probe's alarm lead to it", async () => {
-    station.state = { ...kStates.roasting };
-    page = await open_page(browser, await station.start());
+    await visit(kStates.roasting);
     await page.locator(".corner").getByRole("button", { name: "probes…" }).click();
     await sheet().getByRole("heading", { name: "Probes" }).waitFor();
     await button("close").click();
@@ -300,8 +272,7 @@ test("with a batch in the drum, and with the daemon lost, nothing can be done an
 });
 
 test("a tablet in °F reads, asks and says all of it in °F, and sends °C", async () => {
-    station.state = { ...kStates.probes_fine };
-    page = await open_page(browser, await station.start());
+    await visit(kStates.probes_fine);
     await set_fahrenheit();
     await open_probes(page);
     assert.doesNotMatch(await text_of(sheet()), /°C/);
@@ -324,8 +295,7 @@ test("a tablet in °F reads, asks and says all of it in °F, and sends °C", asy
 });
 
 test("a target from before a change says so in the list, and a named person confirms it there", async () => {
-    station.state = { ...kStates.to_confirm };
-    page = await open_page(browser, await station.start());
+    await visit(kStates.to_confirm);
     await page.locator(".choice-doubt", { hasText: "from before the bean probe was wiped on 2026-11-24" }).waitFor();
     assert.equal(await page.locator(".choice-doubt").count(), 1);
     await page.getByRole("button", { name: "still holds…" }).click();

@@ -103,7 +103,7 @@ export function OneProbe({ model, status, probe, hindered, go }: OfProbe) {
                 <dd>
                     <State probe={probe} status={status} />
                     {fault && (
-                        <p class="look-first">
+                        <p>
                             {unbroken(fault.sentence)} <strong>Look first:</strong> {unbroken(fault.look_first)}
                         </p>
                     )}
