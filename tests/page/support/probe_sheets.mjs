@@ -56,5 +56,6 @@ export const kProbeSheets = {
     correction_wrong: ["probes_fine", then(correcting, go("add a point"), fill("3: it reads, °C uncorrected", "151"), (page) => page.getByRole("dialog").getByLabel("true is, °C").last().fill("165"))],
     correction_sure: ["probes_fine", then(correcting, go("clear all"), go("what will change?"))],
     changed: ["probes_fine", then(one(/^bean\s›/), go(/^it was wiped/), go("wiped"))],
+    probe_at_fault: ["probes_cold", one(/^inlet\s›/)],
     confirm: ["to_confirm", tap("still holds…")],
 };
