@@ -27,11 +27,7 @@ constexpr double kCalm_s = 8;  // simulated, as all that follow
 constexpr double kTrouble_s = 10;
 constexpr double kNamedWithin_s = 4;
 constexpr double kUnbelievedWithin_s = 4;  // a reading counts for 3 s
-#ifdef DRUMWATCH_SANITIZED
-constexpr double kBackWithin_s = 4;
-#else
 constexpr double kBackWithin_s = 2;
-#endif
 
 enum class On : std::uint8_t { line, network, stream };
 
