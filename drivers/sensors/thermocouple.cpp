@@ -34,15 +34,52 @@ constexpr const auto& last_of(const std::tuple<Piece...>& pieces) {
     return std::get<sizeof...(Piece) - 1>(pieces);
 }
 
-/// Where two pieces of R and S overlap, the upper is the closer one.
+/// As long as a power of two, so that a row is found by a shift.
+template <std::size_t Terms>
+struct alignas(128) InverseRow {
+    std::array<double, Terms> coefficients{};
+};
+
+/// The pieces of an inverse, each filled up to the longest: zeros above the highest order change no bit.
+template <typename Type>
+constexpr auto inverse_table() {
+    constexpr auto kMostTerms = std::apply(
+        [](const auto&... piece) { return std::max({piece.coefficients.size()...}); }, Type::inverse);
+    return std::apply(
+        [](const auto&... piece) {
+            std::array<InverseRow<kMostTerms>, sizeof...(piece)> table{};
+            std::size_t row = 0;
+            (std::copy(piece.coefficients.begin(), piece.coefficients.end(),
+                       table[row++].coefficients.begin()),
+             ...);
+            return table;
+        },
+        Type::inverse);
+}
+
+template <typename Type>
+std::size_t inverse_piece(double millivolts) {
+    return [millivolts]<std::size_t... I>(std::index_sequence<I...>) {
+        return (static_cast<std::size_t>(millivolts > std::get<I + 1>(Type::inverse).low) + ...);
+    }
+    (std::make_index_sequence<kPieces<Type::inverse> - 1>{});
+}
+
+/// Where two pieces of R and S overlap, the upper is the closer one. A processor can foresee which of two
+/// pieces is next, not which of four: those are chosen by counting, without a jump.
 template <typename Type, std::size_t I = 0>
 double inverse_polynomial(double millivolts) {
-    constexpr const auto& kPiece = std::get<I>(Type::inverse);
-    if constexpr (I + 1 < kPieces<Type::inverse>) {
-        if (millivolts > std::get<I + 1>(Type::inverse).low)
-            return inverse_polynomial<Type, I + 1>(millivolts);
+    if constexpr (kPieces < Type::inverse >> 3) {
+        static constexpr auto kTable = inverse_table<Type>();
+        return polynomial_of(kTable[inverse_piece<Type>(millivolts)].coefficients, millivolts);
+    } else {
+        constexpr const auto& kPiece = std::get<I>(Type::inverse);
+        if constexpr (I + 1 < kPieces<Type::inverse>) {
+            if (millivolts > std::get<I + 1>(Type::inverse).low)
+                return inverse_polynomial<Type, I + 1>(millivolts);
+        }
+        return polynomial_of(kPiece.coefficients, millivolts);
     }
-    return polynomial_of(kPiece.coefficients, millivolts);
 }
 
 template <typename Type, std::size_t I = 0>

@@ -27,24 +27,31 @@ struct ThermocoupleBump {
     double a2 = 0;
 };
 
-/// Every second term, from `First` on: Horner's rule in the square, unrolled (at -O2 the compiler leaves it a
-/// loop, which takes twice the time).
-template <std::size_t First, std::size_t Terms>
-constexpr double half_of(const std::array<double, Terms>& c, double square) {
-    constexpr std::size_t kLast = First + (Terms - 1 - First) / 2 * 2;
+/// Every `Step`th term, from `First` on: Horner's rule in x to the power of `Step`, unrolled (at -O2 the
+/// compiler leaves it a loop, which takes twice the time).
+template <std::size_t First, std::size_t Step, std::size_t Terms>
+constexpr double chain_of(const std::array<double, Terms>& c, double power) {
+    constexpr std::size_t kLast = First + (Terms - 1 - First) / Step * Step;
     return [&]<std::size_t... I>(std::index_sequence<I...>) {
         double sum = c[kLast];
-        ((sum = sum * square + c[kLast - 2 - 2 * I]), ...);
+        ((sum = sum * power + c[kLast - Step - Step * I]), ...);
         return sum;
     }
-    (std::make_index_sequence<(kLast - First) / 2>{});
+    (std::make_index_sequence<(kLast - First) / Step>{});
 }
 
-/// Even and odd terms in chains of their own, which a processor works at side by side.
+/// Every fourth term (of short ones every second) in a chain of its own: a processor works at them side by
+/// side.
 template <std::size_t Terms>
 constexpr double polynomial_of(const std::array<double, Terms>& coefficients, double x) {
     const double square = x * x;
-    return half_of<0>(coefficients, square) + x * half_of<1>(coefficients, square);
+    if constexpr (Terms < 8) {
+        return chain_of<0, 2>(coefficients, square) + x * chain_of<1, 2>(coefficients, square);
+    } else {
+        const double fourth = square * square;
+        return (chain_of<0, 4>(coefficients, fourth) + x * chain_of<1, 4>(coefficients, fourth)) +
+               square * (chain_of<2, 4>(coefficients, fourth) + x * chain_of<3, 4>(coefficients, fourth));
+    }
 }
 
 template <std::size_t Terms>
