@@ -69,7 +69,7 @@ std::size_t inverse_piece(double millivolts) {
 /// pieces is next, not which of four: those are chosen by counting, without a jump.
 template <typename Type, std::size_t I = 0>
 double inverse_polynomial(double millivolts) {
-    if constexpr (kPieces < Type::inverse >> 3) {
+    if constexpr (3 < kPieces<Type::inverse>) {
         static constexpr auto kTable = inverse_table<Type>();
         return polynomial_of(kTable[inverse_piece<Type>(millivolts)].coefficients, millivolts);
     } else {
