@@ -4,6 +4,7 @@
 
 #include <atomic>
 #include <chrono>
+#include <mutex>
 
 #include "driver_fixtures.hpp"
 #include "drivers/driver.hpp"
@@ -34,6 +35,23 @@ struct Heard {
 
 void add_to(Bytes& all, const Bytes& more) { all.insert(all.end(), more.begin(), more.end()); }
 
+/// What a device has said: written by its thread, read by the test's.
+class Said {
+  public:
+    void add(const Bytes& more) {
+        const std::scoped_lock lock(mutex_);
+        add_to(all_, more);
+    }
+    Bytes all() const {
+        const std::scoped_lock lock(mutex_);
+        return all_;
+    }
+
+  private:
+    mutable std::mutex mutex_;
+    Bytes all_;
+};
+
 Bytes all_of(const std::vector<Bytes>& frames) {
     Bytes all;
     for (const Bytes& frame : frames) add_to(all, frame);
@@ -60,12 +78,12 @@ BusConfig text_bus(const std::string& device) {
 }  // namespace
 
 TEST_CASE("questions, answers and half an answer of a TCP device are told byte for byte") {
-    Bytes answered;
+    Said answered;
     std::atomic<int> asked = 0;
     RawServer server([&](RawServer::Connection& connection, const Bytes& request) {
         Bytes answer = good_answer(request, 1234);
         if (++asked == 2) answer.resize(5);
-        add_to(answered, answer);
+        answered.add(answer);
         connection.send(answer);
     });
     Heard heard;
@@ -77,7 +95,7 @@ TEST_CASE("questions, answers and half an answer of a TCP device are told byte f
     CHECK(heard.pieces == 2);
     CHECK(driver->poll().link == Link::down);
     CHECK(heard.sent == all_of(server.requests()));
-    CHECK(heard.received == answered);
+    CHECK(heard.received == answered.all());
     CHECK(heard.received.size() == 11 + 5);
 }
 
@@ -102,7 +120,7 @@ TEST_CASE("a coil's bytes are told as well, and a refused connection has none") 
 }
 
 TEST_CASE("on a serial line noise, damaged frames, half and late answers are told too") {
-    Bytes said;
+    Said said;
     std::atomic<int> asked = 0;
     RtuSlave slave([&](RtuSlave::Line& line, const Bytes& request) {
         Bytes answer = rtu_answer(request, 1234);
@@ -111,7 +129,7 @@ TEST_CASE("on a serial line noise, damaged frames, half and late answers are tol
         if (now == 3) add_to(answer, {0xde, 0xad, 0});  // and noise behind the answer
         if (now == 5) line.pause(300ms);                // too late
         if (now == 8) answer.resize(3);                 // half of it
-        add_to(said, answer);
+        said.add(answer);
         line.send(answer);
     });
     Heard heard;
@@ -125,7 +143,7 @@ TEST_CASE("on a serial line noise, damaged frames, half and late answers are tol
         std::this_thread::sleep_for(5ms);
     }
     CHECK(heard.sent == all_of(slave.requests()));
-    CHECK(heard.received == said);
+    CHECK(heard.received == said.all());
 }
 
 TEST_CASE("a text line's bytes are told as they come, with the command that asked for them") {
