@@ -166,7 +166,8 @@ std::optional<std::size_t> JsonObject::choice(std::string_view key, std::span<co
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (item->kind == JsonKind::text && item->text == words[i]) return i;
     }
-    const std::string is = item->kind == JsonKind::text ? drumwatch::quoted(item->text) : std::string(name(item->kind));
+    const std::string is =
+        item->kind == JsonKind::text ? drumwatch::quoted(item->text) : std::string(name(item->kind));
     const auto meant = item->kind == JsonKind::text ? nearest_word(item->text, words) : std::nullopt;
     const std::string hint = meant ? fmt::format("did you mean \"{}\"? ", *meant) : "";
     complain(key, fmt::format("is {}; {}{} would be right", is, hint, quoted_list(words)));
