@@ -16,7 +16,7 @@ using namespace std::chrono_literals;
 
 namespace {
 
-constexpr std::int64_t kTimeoutMs = 300;
+constexpr std::int64_t kTimeoutMs = 500;
 constexpr std::uint16_t kValue = 1234;
 
 BusConfig bus_on(const std::string& device, std::vector<ChannelSource> channels) {
