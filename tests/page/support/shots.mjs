@@ -57,6 +57,11 @@ if (!out) {
     console.error("usage: node shots.mjs OUT_DIR [STATE...]");
     process.exit(2);
 }
+const unknown = wanted.find((name) => !kTaps[name] && !kStates[name]);
+if (unknown) {
+    console.error(`no state is called ${unknown}; there are ${[...Object.keys(kStates), ...Object.keys(kTaps)].join(", ")}`);
+    process.exit(2);
+}
 const kOnly = process.env.SHOTS_OF?.split(",");
 mkdirSync(out, { recursive: true });
 const browser = await launch();
