@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Proves the README's two commands in a bare Debian 12 root: a clone of this checkout's HEAD, nothing installed but git.
-# Needs root and debootstrap; takes some 20 minutes and 4 GB. What was proved is written to build/fresh-proof.txt.
+# Needs root and debootstrap; takes some 40 minutes and 4 GB. What was proved is written to build/fresh-proof.txt.
 #   bash tools/fresh.sh [--keep]
 set -euo pipefail
 cd "$(dirname "$0")/.."
