@@ -8,7 +8,7 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr std::int64_t kLongestRest_ms = 1'000;
+constexpr std::int64_t kLongestRest_ms = 750;  // and two time-outs of others: back within two seconds
 constexpr int kMostDoublings = 2;
 constexpr double kShortestTimeout_ms = 50;
 

@@ -31,7 +31,7 @@ class ModbusUnit {
 
     /// All in real time.
     ModbusUnit(std::uint8_t unit_id, std::chrono::milliseconds timeout, std::chrono::milliseconds pause,
-               std::chrono::milliseconds longest_rest = std::chrono::milliseconds(1000))
+               std::chrono::milliseconds longest_rest = std::chrono::milliseconds(750))
         : unit_id_(unit_id),
           timeout_(timeout),
           pause_(pause),
