@@ -151,6 +151,7 @@ void AlarmBook::weigh(const Turn& turn) {
     }
     const std::int64_t long_ms = std::max(turn.now - alarm.pending_since, alarm.holds ? 0 : judged.held_ms);
     if (!enough && long_ms < (alarm.holds ? turn.settings.off_delay_ms : turn.settings.on_delay_ms)) return;
+    if (judged.doubted && !alarm.holds) return;
     alarm.pending = false;
     alarm.bad_readings = 0;
     if (alarm.holds) {

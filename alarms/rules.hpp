@@ -28,6 +28,8 @@ struct RoastInput {
     std::optional<double> rise_per_min;
     std::optional<double> target_rise_per_min;
     std::optional<double> target_end_c;
+    bool stands_still = false;        ///< the bean reading, longer than its steps explain: it may be frozen
+    bool stands_unexplained = false;  ///< and the exhaust does not fall
     std::optional<double> since_turning_s;
     std::optional<double> since_crack_s;
     bool yellow_passed = false;
@@ -74,6 +76,8 @@ struct Judgement {
     Condition condition = Condition::blind;
     Priority priority = Priority::medium;
     SuppressedBy suppressed_by = SuppressedBy::nothing;
+    bool doubted =
+        false;          ///< what it was judged by may be false: no new alarm while it is, but its delay runs
     bool fresh = true;  ///< a new reading was judged, not one held over
     Milli value_milli = 0;
     Milli limit_milli = 0;

@@ -31,6 +31,7 @@ void drift(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) 
     if (!roast.deviation_c) return;
     const double deadband = std::max(rule.deadband * roast.corridor_c, kDriftDeadbandAtLeast_c);
     judge(judged, against(std::fabs(*roast.deviation_c), limit, deadband), *roast.deviation_c, limit);
+    judged.doubted = roast.stands_unexplained;
 }
 
 /// Where the target itself hardly rises, clearly below it: a plateau that was planned is none.
@@ -45,6 +46,7 @@ void stall(Judgement& judged, const RuleSettings& rule, const AlarmInputs& now) 
     const double planned = roast.target_rise_per_min.value_or(rule.limit + kBelowTarget_per_min);
     const double limit = std::min(rule.limit, planned - kBelowTarget_per_min);
     judge(judged, below(*roast.rise_per_min, limit, rule.deadband), *roast.rise_per_min, limit);
+    judged.doubted = roast.stands_still;
 }
 
 /// Only from yellow on: before it a rise tells little. Where the target falls, as above a flat one: no rise

@@ -14,6 +14,8 @@ ProbeInput Engine::probe(Role role, Tick now) const {
 RoastInput Engine::roast_input(Tick now, bool all) const {
     const Batch& batch = batches_[current_];
     RoastInput roast;
+    roast.stands_still = bean_still_.doubtful();
+    roast.stands_unexplained = bean_still_.unexplained();
     if (batch.target()) roast.target_end_c = batch.target()->end_c();
     const auto& follow = batch.follow_view();
     const bool judged = follow && follow->judged_now;

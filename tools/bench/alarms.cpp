@@ -60,6 +60,9 @@ void show(const MadeStation& station) {
         fmt::print("station {} {}:", station.seed, kind < 0 ? "good" : name(trouble));
         for (const HeardAlarm& alarm : heard.alarms)
             fmt::print(" {} {:.1f}", name(alarm.rule), seconds_between(day.trouble_at, alarm.raised));
+        const auto made = static_cast<int>(day.roasts.size());
+        if (heard.roasts != made || heard.withdrawn > 0)
+            fmt::print(" ({} roasts of {} seen, {} charges withdrawn)", heard.roasts, made, heard.withdrawn);
         fmt::print("\n");
     }
 }

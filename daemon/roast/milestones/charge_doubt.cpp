@@ -12,9 +12,11 @@ constexpr double kBackShare = 0.85;  // of the level before ...
 constexpr std::int64_t kBackWithin_ms = 75'000;
 constexpr std::int64_t kEarliest_ms = 8'000;
 constexpr std::int64_t kLatest_ms = 280'000;
-// ... or it has come to rest there, while coffee would go on rising by some degrees.
+// ... or it has come to rest there, while coffee would go on rising by some degrees. An exponential that
+// rests after 280 s made an eighth of its way back within 8 s, coffee that is held back then less.
 constexpr double kRestsShare = 0.80;
 constexpr double kRests_c = 0.8;
+constexpr double kReturnsShare = 0.09;
 constexpr std::int64_t kRestsFor_ms = 18'000;
 constexpr std::int64_t kRestsFrom_ms = 60'000;
 constexpr int kAlive = 3;  // changes of the reading: a frozen one rests as well
@@ -30,6 +32,8 @@ void ChargeDoubt::start(Tick charge, double level_c) {
     recent_.clear();
     charge_ = charge;
     level_c_ = level_c;
+    lowest_c_ = level_c;
+    fastest_c_ = 0;
 }
 
 /// From the lowest to the highest of the last while, and how much of it that was.
@@ -63,9 +67,12 @@ std::optional<double> ChargeDoubt::add(BeanPoint read) {
     }
     if (recent_.size() == 0 || point->bean_c != recent_.back().bean_c) changed_ = point->at;
     recent_.push(*point);
-    const bool rests =
-        since_ms >= kRestsFrom_ms && point->bean_c > kRestsShare * level_c_ && at_rest(point->at);
     const double risen_c = point->bean_c - span(kWithin_ms).low_c;
+    lowest_c_ = std::min(lowest_c_, point->bean_c);
+    fastest_c_ = std::max(fastest_c_, risen_c);
+    const bool returned = fastest_c_ > kReturnsShare * (point->bean_c - lowest_c_);
+    const bool rests =
+        since_ms >= kRestsFrom_ms && point->bean_c > kRestsShare * level_c_ && returned && at_rest(point->at);
     const bool back = since_ms < kBackWithin_ms && point->bean_c > kBackShare * level_c_ && risen_c > 1;
     const bool too_fast = risen_c >= kTooFast_c && since_ms < kTooFastUntil_ms;
     return too_fast || back || rests ? std::optional(risen_c) : std::nullopt;

@@ -100,6 +100,8 @@ class ChargeDoubt {
     RingBuffer<BeanPoint> recent_;
     Tick charge_;
     double level_c_ = 0;
+    double lowest_c_ = 0;
+    double fastest_c_ = 0;  ///< most that it rose within kWithin_ms
     Tick changed_;
 };
 

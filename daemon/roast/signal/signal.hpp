@@ -50,6 +50,11 @@ class StandStill {
     void add(Tick now, Milli value, double rise_per_min, std::optional<Milli> exhaust);
     void clear() { *this = {}; }
     bool frozen() const { return frozen_; }
+    /// It stands longer than its steps explain, and is not known to be frozen yet: for 6 s at least, where
+    /// the rise that was seen before would have moved it by one and a half of them; for 90 s at most.
+    bool doubtful() const { return doubtful_; }
+    /// Nor does an exhaust that falls explain it.
+    bool unexplained() const { return doubtful_ && !exhaust_falls_; }
     /// A reading outside a roast: what was frozen stays so until it moves.
     void rest(Milli value) {
         if (!frozen_ || value_ != value) clear();
@@ -65,6 +70,8 @@ class StandStill {
     std::optional<Milli> exhaust_;  ///< when the reading last changed
     Milli step_ = 0;                ///< the smallest change so far; 0: none yet
     bool frozen_ = false;
+    bool doubtful_ = false;
+    bool exhaust_falls_ = false;
 };
 
 /// Smooth value and rate of rise of a temperature: a line through the believed readings of the last 10 s, by

@@ -17,6 +17,8 @@ constexpr Milli kExhaustMoves = 3'000;
 constexpr Milli kSteps = 3;
 constexpr Milli kStepsUnsure = 7;
 constexpr Milli kStepsFalling = 10;
+constexpr std::int64_t kDoubted_ms = 6'000;
+constexpr double kStepsDoubted = 1.5;
 }  // namespace
 
 Milli StandStill::moves_at_least(std::optional<Milli> exhaust) const {
@@ -35,15 +37,22 @@ void StandStill::add(Tick now, Milli value, double rise_per_min, std::optional<M
         rise_per_min_ = rise_per_min;
         exhaust_ = exhaust;
         frozen_ = false;
+        doubtful_ = false;
+        exhaust_falls_ = false;
         return;
     }
     ++same_;
-    if (frozen_ || same_ < kLeastReadings || now - since_ < kLeast_ms) return;
-    if (now - since_ >= kLong_ms && exhaust && exhaust_ && std::abs(*exhaust - *exhaust_) >= kExhaustMoves)
+    const std::int64_t stands_ms = now - since_;
+    const double would_move = std::fabs(rise_per_min_) / 60 * static_cast<double>(stands_ms);
+    exhaust_falls_ = exhaust && exhaust_ && *exhaust_ - *exhaust >= kExhaustMoves;
+    doubtful_ = step_ > 0 && stands_ms >= kDoubted_ms && stands_ms < kLong_ms && !frozen_ &&
+                would_move >= kStepsDoubted * static_cast<double>(step_);
+    if (frozen_ || same_ < kLeastReadings || stands_ms < kLeast_ms) return;
+    if (stands_ms >= kLong_ms && exhaust && exhaust_ && std::abs(*exhaust - *exhaust_) >= kExhaustMoves)
         frozen_ = true;
     if (std::fabs(rise_per_min_) < kLeastRise_per_min) return;
-    const double would_move = std::fabs(rise_per_min_) / 60 * static_cast<double>(now - since_);
     frozen_ = frozen_ || would_move >= static_cast<double>(moves_at_least(exhaust));
+    doubtful_ = doubtful_ && !frozen_;
 }
 
 }  // namespace drumwatch

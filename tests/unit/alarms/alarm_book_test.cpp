@@ -104,6 +104,28 @@ TEST_CASE("drift: where the target is steep, at its wider corridor") {
     CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift) == 10'000);
 }
 
+TEST_CASE("drift and stall wait while the bean reading may be frozen, their delay runs on") {
+    Bench bench;
+    RoastInput& roast = bench.inputs.roast;
+    roast.corridor_c = 1.1;
+    roast.deviation_c = -3;
+    roast.stands_still = true;
+    roast.stands_unexplained = true;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift, 30'000) == -1);
+    roast.stands_unexplained = false;  // the exhaust falls: it is the roast
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::drift) == 0);
+    roast.stands_unexplained = true;  // what sounds goes on, and ends as ever
+    CHECK(bench.until_edge(EventKind::alarm_cleared, AlarmRule::drift, 30'000) == -1);
+    roast.deviation_c = 0;
+    CHECK(bench.until_edge(EventKind::alarm_cleared, AlarmRule::drift) == 15'000);
+
+    roast.since_turning_s = 200;
+    roast.rise_per_min = 0;
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::stall, 60'000) == -1);
+    roast.stands_still = false;  // it moved, and still does not rise
+    CHECK(bench.until_edge(EventKind::alarm_raised, AlarmRule::stall) <= 1'000);
+}
+
 TEST_CASE("a dead bean probe: high while roasting, it blinds the value alarms and changes nothing else") {
     Bench bench;
     bench.inputs.bean.fresh = true;

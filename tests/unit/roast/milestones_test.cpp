@@ -153,6 +153,28 @@ TEST_CASE("no drop at a burner move, a dip at first crack, or a single spike") {
     }
 }
 
+TEST_CASE("coffee that is held back after a fast start is no drum that was emptied again") {
+    const auto withdrawn_after_s = [](double level_c, auto truth) {
+        ChargeDoubt doubt;
+        doubt.start(Tick{0}, level_c);
+        for (int i = 0; i < 4 * 300; ++i) {
+            const double flicker_c = i % 3 == 0 ? 0.1 : 0;
+            if (doubt.add({Tick{i * 250}, truth(i * 0.25) + flicker_c})) return i * 0.25;
+        }
+        return -1.0;
+    };
+    // A slow probe that fell from 210 to 140 C in the opened door comes back to 190.
+    const double emptied_s = withdrawn_after_s(
+        210, [](double t_s) { return t_s < 20 ? 210 - 3.5 * t_s : 190 - 50 * std::exp(-(t_s - 20) / 45); });
+    CHECK(emptied_s > 120);
+    CHECK(emptied_s < 250);
+    // As seen on a made machine: 0.9 C/s at most, and flat from 250 s on.
+    CHECK(withdrawn_after_s(214, [](double t_s) {
+              return t_s < 33 ? 214 - 130 * t_s / 33
+                              : 84 + 104 * (1 - std::exp(-std::pow((t_s - 33) / 90, 1.6)));
+          }) == -1);
+}
+
 TEST_CASE("a drop is doubted once the curve follows its line for a while, not where it crosses it") {
     // Until the drop the curve rises along the line; then it falls by 30 degrees, and comes back to the line.
     const CurveLine line{Tick{600'000}, 210, 0.12};

@@ -240,7 +240,53 @@ double frozen_after_s(Truth truth, double step_c, double noise_c, double frozen_
     }
     return -1;
 }
+
+/// One that rises by 0.1 C/s in steps of 0.5 C until 40 s, then stands; the exhaust moves by so much a
+/// second.
+struct Standing {
+    explicit Standing(double exhaust_moves_per_s) : exhaust_per_s(exhaust_moves_per_s) {}
+    const StandStill& at(double until_s) {
+        for (; t_s <= until_s; t_s += 0.25)
+            still.add(Tick{static_cast<std::int64_t>(t_s * 1000)},
+                      150'000 + 500 * static_cast<Milli>(std::min(t_s, 40.0) / 5), 6,
+                      200'000 + static_cast<Milli>(1000 * exhaust_per_s * t_s));
+        return still;
+    }
+    StandStill still;
+    double exhaust_per_s;
+    double t_s = 0;
+};
 }  // namespace
+
+TEST_CASE("a reading is doubted that stands for one and a half of its steps, until it is frozen or moves") {
+    Standing steady(0);
+    CHECK_FALSE(steady.at(39.75).doubtful());
+    CHECK_FALSE(steady.at(47.25).doubtful());
+    CHECK(steady.at(47.5).doubtful());  // 7.5 s after its last change it would be 0.75 C higher
+    CHECK(steady.still.unexplained());
+    CHECK(steady.at(74.75).doubtful());
+    CHECK_FALSE(steady.still.frozen());
+    CHECK(steady.at(75).frozen());  // seven steps
+    CHECK_FALSE(steady.still.doubtful());
+    steady.still.add(Tick{76'000}, 160'000, 6, 200'000);
+    CHECK_FALSE(steady.still.doubtful());
+
+    Standing cooling(-0.2);  // as after a flame that went out
+    CHECK(cooling.at(54.75).unexplained());
+    CHECK(cooling.at(55.25).doubtful());
+    CHECK_FALSE(cooling.still.unexplained());
+}
+
+TEST_CASE("doubt of a reading that stands still ends after a minute and a half") {
+    StandStill still;
+    for (int i = 0; i < 8; ++i) still.add(Tick{i * 1000}, 150'000 + 500 * (i % 2), 1, std::nullopt);
+    for (int s = 8; s <= 150; ++s) {
+        CAPTURE(s);
+        still.add(Tick{s * 1000}, 150'500, 1, std::nullopt);
+        CHECK(still.doubtful() == (s >= 7 + 45 && s < 7 + 90));  // one and a half steps at 1 C/min
+        CHECK_FALSE(still.frozen());
+    }
+}
 
 TEST_CASE("a reading that stands still in a roast is frozen, sooner where the curve was steeper") {
     const auto straight = [](double per_min) {
