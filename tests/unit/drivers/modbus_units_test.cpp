@@ -25,17 +25,22 @@ std::vector<ReadGroup> groups_of(std::initializer_list<std::uint16_t> counts) {
 }  // namespace
 
 TEST_CASE("a unit that is silent rests longer each time and no answer is forgotten") {
-    ModbusUnit unit(1, 400ms, 0ms);
+    ModbusUnit unit(1, 150ms, 0ms);
     Time now{};
     unit.failed(LinkFault::silent, now);
     CHECK(unit.owes());
     CHECK(!unit.resting(now));
-    for (const auto rest : {800ms, 1000ms, 1000ms, 1000ms}) {
+    for (const auto rest : {300ms, 600ms, 600ms, 600ms}) {
         unit.failed(LinkFault::silent, now);
         CHECK(unit.resting(now + rest - 1ms));
         CHECK(!unit.resting(now + rest));
         now += rest;
     }
+    ModbusUnit slow(1, 400ms, 0ms);
+    slow.failed(LinkFault::silent, now);
+    slow.failed(LinkFault::silent, now);
+    CHECK(slow.resting(now + 749ms));
+    CHECK(!slow.resting(now + 750ms));
     unit.end_rest();
     CHECK(unit.owes());
     unit.failed(LinkFault::bad_crc, now);  // it talks again
