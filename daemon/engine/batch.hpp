@@ -149,7 +149,7 @@ class Batch {
     void update_forecast(Tick now, std::optional<double> burner);
     NoForecast no_forecast() const;
     CrackForecast forecast_now(Tick now) const;
-    BurnerLead::PendingMoves pending_burner(double now_s) const;
+    void expect_burner(ForecastInput& input) const;
     std::optional<double> burner_level(const ControlLevels& levels) const;
     void update_triggers(Tick now, const ControlLevels& levels);
     TriggerTime trigger_time(const PlannedMove& move, std::size_t index, double now_s) const;

@@ -21,19 +21,21 @@ std::optional<double> Batch::burner_level(const ControlLevels& levels) const {
     return last ? std::optional(last->level) : std::nullopt;
 }
 
-BurnerLead::PendingMoves Batch::pending_burner(double now_s) const {
-    BurnerLead::PendingMoves pending;
+/// What is still planned for it, and whether somebody has moved it off the plan.
+void Batch::expect_burner(ForecastInput& input) const {
+    auto& pending = input.pending;
     for (const MoveView& move : moves_) {
-        const bool open = move.planned >= 0 && move.control == Control::burner && !move.made_at_s &&
-                          move.judgement == MoveJudgement::waiting && move.planned_at_s;
-        if (!open || *move.planned_at_s < now_s - kStillExpected_s) continue;
+        if (move.control != Control::burner) continue;
+        input.trimmed = input.trimmed || move.planned < 0;
+        const bool open = move.planned >= 0 && !move.made_at_s && move.judgement == MoveJudgement::waiting &&
+                          move.planned_at_s;
+        if (!open || *move.planned_at_s < input.elapsed_s - kStillExpected_s) continue;
         if (target_->target().moves[static_cast<std::size_t>(move.planned)].when.kind ==
             TriggerKind::after_first_crack_s)
             continue;
-        pending.push_back({std::max(*move.planned_at_s - now_s, kInAMoment_s), move.planned_level});
+        pending.push_back({std::max(*move.planned_at_s - input.elapsed_s, kInAMoment_s), move.planned_level});
     }
     std::sort(pending.begin(), pending.end(), [](const auto& a, const auto& b) { return a.in_s < b.in_s; });
-    return pending;
 }
 
 /// Why there can be none, whatever the temperatures say.
@@ -54,7 +56,7 @@ CrackForecast Batch::forecast_now(Tick now) const {
     input.rise_per_min = rise_per_min_;
     input.trend = &trend_;
     input.burner = &burner_;
-    if (target_) input.pending = pending_burner(input.elapsed_s);
+    if (target_) expect_burner(input);
     return forecast_crack(input);
 }
 

@@ -15,6 +15,9 @@ constexpr double kLeastLevel = 3;  // %, kPa or steps: below it a burner is as g
 constexpr double kStepKept = 0.71653131057378925;  // exp(-10 / 30)
 // Hands bring a roast back: the difference fades in 60 s; exp(-10 / 60).
 constexpr double kTrustedKept = 0.84648172489061413;
+// What stays of it where nobody trims, and how much of the present one its rate of rise tells already.
+constexpr double kStays = 0.5;
+constexpr double kTold = 0.45;
 
 double log_level(double level) { return std::log(std::max(level, kLeastLevel)); }
 
@@ -88,11 +91,13 @@ double BurnerLead::planned_felt(double target_s) const {
     return felt;
 }
 
-std::optional<BurnerLead::Path> BurnerLead::path(double target_s, const PendingMoves& pending) const {
+std::optional<BurnerLead::Path> BurnerLead::path(double target_s, const PendingMoves& pending,
+                                                 bool trimmed) const {
     if (!first_ || !compared_) return std::nullopt;
     Path path;
     path.lead_ = this;
     path.pending_ = &pending;
+    path.stays_ = trimmed ? 0 : kStays;
     path.target_s_ = target_s;
     path.level_ = level_;
     path.felt_ = felt_;
@@ -115,8 +120,9 @@ double BurnerLead::Path::next() {
     const double before = felt_ - planned_felt_;
     felt_ = level_ + (felt_ - level_) * kStepKept;
     planned_felt_ = planned_level_ + (planned_felt_ - planned_level_) * kStepKept;
-    const double excess = (before + felt_ - planned_felt_) / 2 - lead_->excess_;
-    const double difference = kGain * excess * trusted_;
+    const double excess = (before + felt_ - planned_felt_) / 2;
+    const double now = lead_->excess_;
+    const double difference = kGain * (excess - now) * trusted_ + stays_ * (excess - kTold * now);
     trusted_ *= kTrustedKept;
     in_s_ += kStep_s;
     return difference;

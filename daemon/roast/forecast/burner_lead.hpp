@@ -37,7 +37,8 @@ class BurnerLead {
     /// it differs now, as a logarithm.
     class Path {
       public:
-        /// Mean of the stretch of kStep_s that comes next.
+        /// Mean of the stretch of kStep_s that comes next. Hands that trim bring a roast back soon; where
+        /// nobody has trimmed, a part of the difference stays.
         double next();
 
       private:
@@ -53,10 +54,12 @@ class BurnerLead {
         double planned_level_ = 0;
         double planned_felt_ = 0;
         double trusted_ = 1;
+        double stays_ = 0;
     };
     static constexpr double kStep_s = 10;
     /// Nothing while the burner is not known. `pending` in order of time; it must outlive the path.
-    std::optional<Path> path(double target_s, const PendingMoves& pending) const;
+    /// `trimmed`: somebody has moved the burner off the plan in this roast.
+    std::optional<Path> path(double target_s, const PendingMoves& pending, bool trimmed) const;
 
   private:
     struct Planned {

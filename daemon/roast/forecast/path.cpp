@@ -6,9 +6,11 @@
 namespace drumwatch {
 
 namespace {
-constexpr double kPathError = 0.038;       // of the time still to go, with a target
+constexpr double kPathError = 0.035;      // of the time still to go, with a target
 constexpr double kPathErrorAlone = 0.15;  // without
-constexpr double kAheadGain = 0.001;   // a roast that got ahead goes on a little faster: log per second ahead
+// A roast that got ahead goes on a little faster, one that is trimmed is brought back: log per second ahead.
+constexpr double kAheadGain = 0.0014;
+constexpr double kAheadGainTrimmed = -0.0007;
 constexpr double kPresentGain = 0.35;  // of the present rate of rise against the target's, both as logarithms
 constexpr double kPresentKept = 0.801;  // of that after each further step: exp(-10 / 45)
 constexpr double kLargest = 0.5;        // logarithm of what the rate of rise may differ by
@@ -37,7 +39,7 @@ Walk walk(const ForecastInput& input, double here_s, double span_s, double stead
     Walk walk{0, steady};
     double fades = kPresentGain * present(input, here_s);
     double done_s = 0;
-    auto path = input.burner ? input.burner->path(here_s, input.pending) : std::nullopt;
+    auto path = input.burner ? input.burner->path(here_s, input.pending, input.trimmed) : std::nullopt;
     while (done_s < std::min(span_s, kFadesFor_s)) {
         const double step_s = std::min(BurnerLead::kStep_s, span_s - done_s);
         walk.last = limited(steady + fades + (path ? path->next() : 0));
@@ -66,7 +68,8 @@ std::optional<CrackPath> path_by_target(const ForecastInput& input) {
         path.rise_there = std::max(input.rise_per_min.value_or(planned_rise), planned_rise / 2);
         return path;
     }
-    const double ahead = kAheadGain * (*here_s - input.elapsed_s);
+    const double gain = input.trimmed ? kAheadGainTrimmed : kAheadGain;
+    const double ahead = gain * (*here_s - input.elapsed_s);
     const double steady = limited(ahead - input.crack.pace);
     const Walk walked = walk(input, *here_s, path.by_target_s, steady);
     path.to_go_s = walked.took_s;

@@ -43,11 +43,11 @@ void StandStill::add(Tick now, Milli value, double rise_per_min, std::optional<M
     }
     ++same_;
     const std::int64_t stands_ms = now - since_;
+    if (frozen_ || stands_ms < kDoubted_ms) return;
     const double would_move = std::fabs(rise_per_min_) / 60 * static_cast<double>(stands_ms);
     exhaust_falls_ = exhaust && exhaust_ && *exhaust_ - *exhaust >= kExhaustMoves;
-    doubtful_ = step_ > 0 && stands_ms >= kDoubted_ms && stands_ms < kLong_ms && !frozen_ &&
-                would_move >= kStepsDoubted * static_cast<double>(step_);
-    if (frozen_ || same_ < kLeastReadings || stands_ms < kLeast_ms) return;
+    doubtful_ = step_ > 0 && stands_ms < kLong_ms && would_move >= kStepsDoubted * static_cast<double>(step_);
+    if (same_ < kLeastReadings || stands_ms < kLeast_ms) return;
     if (stands_ms >= kLong_ms && exhaust && exhaust_ && std::abs(*exhaust - *exhaust_) >= kExhaustMoves)
         frozen_ = true;
     if (std::fabs(rise_per_min_) < kLeastRise_per_min) return;

@@ -35,7 +35,7 @@ TEST_CASE("as planned, nothing differs, whatever is still to come") {
     const BurnerLead lead = told(curve, 480, 0);
     BurnerLead::PendingMoves pending;
     pending.push_back({20, 40});
-    auto path = lead.path(480, pending);
+    auto path = lead.path(480, pending, false);
     REQUIRE(path);
     for (int i = 0; i < 12; ++i) CHECK(std::fabs(path->next()) < 0.02);
 }
@@ -44,7 +44,7 @@ TEST_CASE("a move not made yet heats on, then fades when it is made") {
     const TargetCurve curve(share(with_moves()));
     const BurnerLead lead = told(curve, 320, 1000);
     BurnerLead::PendingMoves none;
-    auto on = lead.path(320, none);
+    auto on = lead.path(320, none, true);
     REQUIRE(on);
     double most = 0;
     for (int i = 0; i < 6; ++i) most = std::max(most, on->next());
@@ -53,10 +53,28 @@ TEST_CASE("a move not made yet heats on, then fades when it is made") {
     CHECK(most < 2.3 * std::log(80.0 / 60));
     BurnerLead::PendingMoves soon;
     soon.push_back({5, 60});
-    auto made = lead.path(320, soon);
+    auto made = lead.path(320, soon, true);
     double last = 0;
     for (int i = 0; i < 12; ++i) last = made->next();
     CHECK(last < 0.05);
+}
+
+TEST_CASE("what nobody trims stays, what hands trim fades") {
+    const TargetCurve curve(share(with_moves()));
+    const BurnerLead lead = told(curve, 320, 1000);
+    BurnerLead::PendingMoves none;
+    auto alone = lead.path(320, none, false);
+    auto trimmed = lead.path(320, none, true);
+    double alone_last = 0, trimmed_last = 0;
+    for (int i = 0; i < 15; ++i) {
+        alone_last = alone->next();
+        trimmed_last = trimmed->next();
+        CHECK(alone_last > trimmed_last);
+    }
+    const double excess = std::log(80.0 / 60);
+    CHECK(trimmed_last < 0.25 * excess);
+    CHECK(alone_last > 0.4 * excess);
+    CHECK(alone_last < 0.75 * excess);
 }
 
 TEST_CASE("a burner turned down too far slows the roast") {
@@ -66,7 +84,7 @@ TEST_CASE("a burner turned down too far slows the roast") {
     for (int s = 0; s <= 400; ++s)
         lead.add(Tick{s * 1000}, s < 300 ? 80 : s < 390 ? 60 : 45, s > 60 ? s : 60);
     BurnerLead::PendingMoves none;
-    auto path = lead.path(400, none);
+    auto path = lead.path(400, none, false);
     REQUIRE(path);
     for (int i = 0; i < 3; ++i) CHECK(path->next() < -0.02);
 }
@@ -76,10 +94,10 @@ TEST_CASE("without a burner reading, or a target, nothing is said of it") {
     BurnerLead lead;
     lead.start(&curve);
     BurnerLead::PendingMoves none;
-    CHECK_FALSE(lead.path(300, none));
+    CHECK_FALSE(lead.path(300, none, false));
     lead.add(Tick{0}, std::nullopt, 300);
-    CHECK_FALSE(lead.path(300, none));
+    CHECK_FALSE(lead.path(300, none, false));
     lead.start(nullptr);
     lead.add(Tick{0}, 80, std::nullopt);
-    CHECK_FALSE(lead.path(300, none));
+    CHECK_FALSE(lead.path(300, none, false));
 }
