@@ -76,12 +76,12 @@ struct Judgement {
     Condition condition = Condition::blind;
     Priority priority = Priority::medium;
     SuppressedBy suppressed_by = SuppressedBy::nothing;
-    bool doubted =
-        false;          ///< what it was judged by may be false: no new alarm while it is, but its delay runs
     bool fresh = true;  ///< a new reading was judged, not one held over
     Milli value_milli = 0;
     Milli limit_milli = 0;
     std::uint16_t members = 0;
+    /// What it was judged by may be false: no new alarm while it is, but its delay runs.
+    bool doubted = false;
     std::int64_t held_ms = 0;  ///< active for so long already when it is first seen
 };
 

@@ -14,7 +14,6 @@ ProbeInput Engine::probe(Role role, Tick now) const {
 RoastInput Engine::roast_input(Tick now, bool all) const {
     const Batch& batch = batches_[current_];
     RoastInput roast;
-    roast.stands_still = bean_still_.doubtful();
     roast.stands_unexplained = bean_still_.unexplained();
     if (batch.target()) roast.target_end_c = batch.target()->end_c();
     const auto& follow = batch.follow_view();
@@ -26,6 +25,7 @@ RoastInput Engine::roast_input(Tick now, bool all) const {
     }
     roast.rise_per_min = batch.rise_per_min();
     if (!all) return roast;
+    roast.stands_still = bean_still_.doubtful();
     if (judged && roast.rise_per_min && follow->rise_deviation_per_min)
         roast.target_rise_per_min = *roast.rise_per_min - *follow->rise_deviation_per_min;
     const auto since = [&](Milestone milestone) -> std::optional<double> {

@@ -51,9 +51,8 @@ Quality Engine::unless_frozen(Quality judged, const Sample& sample, Tick now) {
         if (sample.fresh) bean_still_.rest(sample.value_milli);
     } else if (sample.fresh && has_value(judged)) {
         const auto* exhaust = channel(Role::exhaust);
-        const bool known = exhaust && has_value(exhaust->quality);
         bean_still_.add(now, sample.value_milli, batches_[current_].rise_per_min().value_or(0),
-                        known ? std::optional(exhaust->value_milli) : std::nullopt);
+                        exhaust && exhaust->line ? std::optional(exhaust->line->value) : std::nullopt);
     }
     return is_good(judged) && bean_still_.frozen() ? Quality::frozen : judged;
 }

@@ -8,7 +8,6 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr std::int64_t kLongestRest_ms = 750;  // and two time-outs of others: back within two seconds
 constexpr int kMostDoublings = 2;
 constexpr double kShortestTimeout_ms = 50;
 
@@ -39,7 +38,7 @@ void ModbusUnit::failed(LinkFault fault, Clock::time_point now) {
 std::vector<ModbusUnit> units_of(const BusConfig& bus, const std::vector<ReadGroup>& groups,
                                  milliseconds timeout) {
     const double per_simulated = static_cast<double>(timeout.count()) / static_cast<double>(bus.timeout_ms);
-    const milliseconds longest_rest = scaled(kLongestRest_ms, 0, per_simulated);
+    const milliseconds longest_rest = scaled(ModbusUnit::kLongestRest.count(), 0, per_simulated);
     std::vector<ModbusUnit> units;
     const auto add = [&](std::uint8_t unit_id) {
         const auto same = [&](const auto& unit) { return unit.unit_id() == unit_id; };

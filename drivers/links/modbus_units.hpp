@@ -3,8 +3,8 @@
 // PURE; one thread; time is handed in.
 //
 // A unit that missed answers is asked less often, so that its time-outs don't eat the time of the others: not
-// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most a second but at
-// least its time-out (judgement, no source: a unit that is back is heard again within 2 s, and a dead one
+// at all for 2, then 4 times its time-out after the second, third ... miss in a row, at most kLongestRest but
+// at least its time-out (judgement, no source: a unit that is back is heard again within 2 s, and a dead one
 // takes little of the bus's time). After one miss it is asked again at once.
 //
 // On a line without numbers of questions (RTU) a late answer looks like the answer to the next question. So a
@@ -29,9 +29,12 @@ class ModbusUnit {
   public:
     using Clock = std::chrono::steady_clock;
 
+    /// Simulated time. With two time-outs of others a unit is back within two seconds.
+    static constexpr std::chrono::milliseconds kLongestRest{750};
+
     /// All in real time.
     ModbusUnit(std::uint8_t unit_id, std::chrono::milliseconds timeout, std::chrono::milliseconds pause,
-               std::chrono::milliseconds longest_rest = std::chrono::milliseconds(750))
+               std::chrono::milliseconds longest_rest = kLongestRest)
         : unit_id_(unit_id),
           timeout_(timeout),
           pause_(pause),

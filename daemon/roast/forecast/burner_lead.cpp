@@ -15,7 +15,8 @@ constexpr double kLeastLevel = 3;  // %, kPa or steps: below it a burner is as g
 constexpr double kStepKept = 0.71653131057378925;  // exp(-10 / 30)
 // Hands bring a roast back: the difference fades in 60 s; exp(-10 / 60).
 constexpr double kTrustedKept = 0.84648172489061413;
-// What stays of it where nobody trims, and how much of the present one its rate of rise tells already.
+// Where nobody trims a part stays: of the rate of rise for one of the level, less so much of the present one,
+// which the present rate of rise tells already.
 constexpr double kStays = 0.5;
 constexpr double kTold = 0.45;
 
@@ -97,6 +98,8 @@ std::optional<BurnerLead::Path> BurnerLead::path(double target_s, const PendingM
     Path path;
     path.lead_ = this;
     path.pending_ = &pending;
+    path.now_ = excess_;
+    path.told_ = kTold * excess_;
     path.stays_ = trimmed ? 0 : kStays;
     path.target_s_ = target_s;
     path.level_ = level_;
@@ -121,8 +124,7 @@ double BurnerLead::Path::next() {
     felt_ = level_ + (felt_ - level_) * kStepKept;
     planned_felt_ = planned_level_ + (planned_felt_ - planned_level_) * kStepKept;
     const double excess = (before + felt_ - planned_felt_) / 2;
-    const double now = lead_->excess_;
-    const double difference = kGain * (excess - now) * trusted_ + stays_ * (excess - kTold * now);
+    const double difference = kGain * (excess - now_) * trusted_ + stays_ * (excess - told_);
     trusted_ *= kTrustedKept;
     in_s_ += kStep_s;
     return difference;

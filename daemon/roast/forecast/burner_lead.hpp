@@ -38,7 +38,7 @@ class BurnerLead {
     class Path {
       public:
         /// Mean of the stretch of kStep_s that comes next. Hands that trim bring a roast back soon; where
-        /// nobody has trimmed, a part of the difference stays.
+        /// nobody has trimmed, a part of the difference stays, for as long as the caller asks.
         double next();
 
       private:
@@ -54,6 +54,8 @@ class BurnerLead {
         double planned_level_ = 0;
         double planned_felt_ = 0;
         double trusted_ = 1;
+        double now_ = 0;  ///< the present excess, and what its rate of rise tells of it
+        double told_ = 0;
         double stays_ = 0;
     };
     static constexpr double kStep_s = 10;

@@ -72,7 +72,7 @@ struct ForecastInput {
     const RiseTrend* trend = nullptr;
     const BurnerLead* burner = nullptr;
     BurnerLead::PendingMoves pending;
-    bool trimmed = false;  ///< somebody has moved the burner off the plan in this roast
+    bool trimmed = false;  ///< somebody is known to have moved the burner off the plan
 };
 
 /// Everything of the present: no sample after `now` is looked at.

@@ -16,7 +16,7 @@ constexpr double kPresentKept = 0.801;  // of that after each further step: exp(
 constexpr double kLargest = 0.5;        // logarithm of what the rate of rise may differ by
 constexpr double kLeastRise = 1.0;      // C/min
 constexpr double kUsualRise = 7.0;      // C/min at first crack
-constexpr double kFadesFor_s = 150;     // after that what the present differs by is gone
+constexpr double kFadesFor_s = 150;     // after that what the present differs by counts no more
 
 /// exp(-x) for small x, to three terms: error under 0.3 % at the largest.
 double slowed(double x) { return 1 - x + x * x / 2 - x * x * x / 6; }

@@ -46,31 +46,36 @@ class Validator {
 class StandStill {
   public:
     /// A fresh reading inside the span; the rise as it was seen up to the reading before; the exhaust's
-    /// newest value, where there is one.
-    void add(Tick now, Milli value, double rise_per_min, std::optional<Milli> exhaust);
+    /// smooth value in C, where there is one.
+    void add(Tick now, Milli value, double rise_per_min, std::optional<double> exhaust_c);
     void clear() { *this = {}; }
     bool frozen() const { return frozen_; }
     /// It stands longer than its steps explain, and is not known to be frozen yet: for 6 s at least, where
-    /// the rise that was seen before would have moved it by one and a half of them; for 90 s at most.
-    bool doubtful() const { return doubtful_; }
-    /// Nor does an exhaust that falls explain it.
-    bool unexplained() const { return doubtful_ && !exhaust_falls_; }
+    /// the rise that was seen before would have moved it by one and a half of them; for 90 s at most. And for
+    /// a window of the smoothing after it thawed by two steps or more: until then the line is no rise.
+    bool doubtful() const { return stands_ || settles_; }
+    /// Nor does an exhaust that fell by 3 C explain it.
+    bool unexplained() const { return doubtful() && !exhaust_falls_; }
     /// A reading outside a roast: what was frozen stays so until it moves.
     void rest(Milli value) {
         if (!frozen_ || value_ != value) clear();
     }
 
   private:
-    Milli moves_at_least(std::optional<Milli> exhaust) const;
+    Milli moves_at_least(std::optional<double> exhaust_moved_c) const;
+    std::optional<double> exhaust_moved(std::optional<double> exhaust_c) const;
+    void change_to(Tick now, Milli value, double rise_per_min, std::optional<double> exhaust_c);
 
     std::optional<Milli> value_;
     Tick since_;
     int same_ = 0;
     double rise_per_min_ = 0;
-    std::optional<Milli> exhaust_;  ///< when the reading last changed
-    Milli step_ = 0;                ///< the smallest change so far; 0: none yet
+    std::optional<double> exhaust_c_;  ///< when the reading last changed
+    Milli step_ = 0;                   ///< the smallest change so far; 0: none yet
+    Tick settles_until_;
     bool frozen_ = false;
-    bool doubtful_ = false;
+    bool stands_ = false;
+    bool settles_ = false;
     bool exhaust_falls_ = false;
 };
 

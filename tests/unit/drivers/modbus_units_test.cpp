@@ -77,6 +77,11 @@ TEST_CASE("units have the bus's times or their own, divided by the speed") {
     CHECK(units[0].unit_id() == 1);
     CHECK(units[0].timeout() == 100ms);
     CHECK(units[1].timeout() == 250ms);
+    ModbusUnit silent = units[0];
+    silent.failed(LinkFault::silent, Time{});
+    silent.failed(LinkFault::silent, Time{});
+    CHECK(silent.resting(Time{} + 187ms));  // 750 ms of the simulated station
+    CHECK(!silent.resting(Time{} + 189ms));
     ModbusUnit nine = units[1];
     nine.answered(Time{});
     CHECK(nine.ready_at() == Time{} + 15ms);
