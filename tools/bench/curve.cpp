@@ -1,6 +1,7 @@
 // How well milestones and forecast do on roasts that they were not tuned on (crack_figures.hpp): sites with
-// odd seeds are for tuning, even ones are held back. `bench_curve [SITES [BATCHES [tuning|held [SPREAD_C]]]]`, the
-// last for sites only whose crack temperature scatters by at most so much from batch to batch.
+// odd seeds are for tuning, even ones are held back. `bench_curve [SITES [BATCHES [tuning|held
+// [SPREAD_C]]]]`, the last for sites only whose crack temperature scatters by at most so much from batch to
+// batch.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -23,8 +24,8 @@ void print(const CrackFigures& got) {
                    milestone.missed);
     for (const LeadFigures& lead : got.leads)
         fmt::print(
-            "{:>4.0f} s before: error {:.1f} s (floor {:.1f}, {:.2f} of it; plain {:.1f}), bias {:+.1f}, "
-            "90 % {:.1f}, interval holds {:.0f} %, {:.0f} s wide, none {}\n",
+            "{:>4.0f} s before: error {:.1f} s (floor {:.1f}, {:.3f} of it; plain {:.1f}), bias {:+.1f}, "
+            "90 % {:.2f}, interval holds {:.1f} %, {:.2f} s wide, none {}\n",
             lead.before_s, mean_size(lead.error_s), mean_size(lead.floor_s), lead.of_floor(),
             mean_size(lead.plain_s), lead.bias_s(), size_quantile(lead.error_s, 0.9),
             100 * lead.covered_share(), lead.mean_width_s(), lead.none);

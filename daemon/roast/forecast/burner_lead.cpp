@@ -15,10 +15,16 @@ constexpr double kLeastLevel = 3;  // %, kPa or steps: below it a burner is as g
 constexpr double kStepKept = 0.71653131057378925;  // exp(-10 / 30)
 // Hands bring a roast back: the difference fades in 60 s; exp(-10 / 60).
 constexpr double kTrustedKept = 0.84648172489061413;
-// Where nobody trims a part stays: of the rate of rise for one of the level, less so much of the present one,
-// which the present rate of rise tells already.
-constexpr double kStays = 0.5;
-constexpr double kTold = 0.45;
+// A part stays: of the rate of rise for one of the level, less so much of the present one, which the present
+// rate of rise tells already.
+constexpr double kStays = 0.83;
+constexpr double kTold = 0.67;
+constexpr double kStaysTrimmed = 0.4;
+constexpr double kToldTrimmed = 1.0;
+// An excess that has only just come is mostly a move a little early or late, which the plan soon makes up
+// for.
+constexpr double kLasting_s = 20;
+constexpr double kJustCome = 1.0;
 
 double log_level(double level) { return std::log(std::max(level, kLeastLevel)); }
 
@@ -36,6 +42,7 @@ void BurnerLead::start(const TargetCurve* target) {
     as_read_.reset();
     compared_.reset();
     excess_ = 0;
+    lasting_ = 0;
     if (!target) return;
     for (const PlannedMove& move : target->target().moves) {
         const auto at_s = target_time(*target, move.when);
@@ -67,8 +74,10 @@ void BurnerLead::add(Tick now, std::optional<double> level, std::optional<double
     if (compared_) {
         const double since_s = std::min(seconds_between(*compared_, now), kLag_s);
         excess_ += (excess - excess_) * since_s / (kCompared_s + since_s);
+        lasting_ += (excess_ - lasting_) * since_s / (kLasting_s + since_s);
     } else {
         excess_ = excess;
+        lasting_ = excess;
     }
     compared_ = now;
 }
@@ -99,8 +108,8 @@ std::optional<BurnerLead::Path> BurnerLead::path(double target_s, const PendingM
     path.lead_ = this;
     path.pending_ = &pending;
     path.now_ = excess_;
-    path.told_ = kTold * excess_;
-    path.stays_ = trimmed ? 0 : kStays;
+    path.stays_ = trimmed ? kStaysTrimmed : kStays;
+    path.told_ = path.stays_ * (trimmed ? kToldTrimmed : kTold) * excess_ + kJustCome * (excess_ - lasting_);
     path.target_s_ = target_s;
     path.level_ = level_;
     path.felt_ = felt_;
@@ -124,7 +133,7 @@ double BurnerLead::Path::next() {
     felt_ = level_ + (felt_ - level_) * kStepKept;
     planned_felt_ = planned_level_ + (planned_felt_ - planned_level_) * kStepKept;
     const double excess = (before + felt_ - planned_felt_) / 2;
-    const double difference = kGain * (excess - now_) * trusted_ + stays_ * (excess - told_);
+    const double difference = kGain * (excess - now_) * trusted_ + stays_ * excess - told_;
     trusted_ *= kTrustedKept;
     in_s_ += kStep_s;
     return difference;

@@ -37,8 +37,8 @@ class BurnerLead {
     /// it differs now, as a logarithm.
     class Path {
       public:
-        /// Mean of the stretch of kStep_s that comes next. Hands that trim bring a roast back soon; where
-        /// nobody has trimmed, a part of the difference stays, for as long as the caller asks.
+        /// Mean of the stretch of kStep_s that comes next. Most of the difference fades, a part stays for as
+        /// long as the caller asks: a smaller one where hands trim, since they bring a roast back.
         double next();
 
       private:
@@ -54,8 +54,8 @@ class BurnerLead {
         double planned_level_ = 0;
         double planned_felt_ = 0;
         double trusted_ = 1;
-        double now_ = 0;  ///< the present excess, and what its rate of rise tells of it
-        double told_ = 0;
+        double now_ = 0;   ///< the present excess
+        double told_ = 0;  ///< what the present rate of rise tells of it, and what will soon be over
         double stays_ = 0;
     };
     static constexpr double kStep_s = 10;
@@ -76,6 +76,7 @@ class BurnerLead {
     double level_ = 0;
     double felt_ = 0;
     double excess_ = 0;             ///< felt over planned, over the last quarter of a minute
+    double lasting_ = 0;            ///< that of it which has lasted
     std::optional<Tick> compared_;  ///< when last
     std::optional<double> as_read_;
     Tick newest_;

@@ -16,9 +16,9 @@ constexpr double kReaction_s = 3;
 constexpr double kReactionSpread_s = 3;
 // Crack temperature: how many roasts a target's own, or the usual one, counts for; and how much they scatter
 // for one coffee on one machine, 1 to 2 C (from memory), where few are known.
-constexpr double kTargetCounts = 3;
+constexpr double kTargetCounts = 2.5;
 constexpr double kUsualCounts = 0.5;
-constexpr double kUsualSpread_c = 1.1;
+constexpr double kUsualSpread_c = 1.08;
 constexpr double kSpreadCounts = 3;
 constexpr double kPaceCounts = 8;
 constexpr double kSteady_s = 5;

@@ -4,12 +4,12 @@
 // Path. With a target: the time that the target takes from the present temperature to the crack temperature,
 // step by step at the target's rate of rise times what the present rate of rise, the burner, the batch's lead
 // so far and earlier roasts' pace make of it (burner_lead.hpp, learning.hpp). The present rate is believed by
-// a third and fades: on made roasts more was worse. Without a target: the rate of rise falls as the last
+// nearly half and fades: on made roasts more was worse. Without a target: the rate of rise falls as the last
 // minute shows, but flattens out towards what is usual at first crack, 7 C/min (drying fades while exothermic
 // reactions set in; 6 to 10 C/min are usual there, from memory).
 //
-// Crack temperature. What earlier roasts of the coffee taught, the target's own counting as much as three of
-// them, else 197 C (from memory).
+// Crack temperature. What earlier roasts of the coffee taught, the target's own counting as much as two and a
+// half of them, else 197 C (from memory).
 //
 // Interval. The instant of the mark is taken as normal about where the path meets the crack temperature; its
 // spread is the crack temperature's scatter over the rate of rise, the path's error and a person's reaction,

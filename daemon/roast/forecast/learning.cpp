@@ -6,7 +6,7 @@
 namespace drumwatch {
 
 namespace {
-constexpr double kKept = 0.9;       // of what earlier roasts count for, at each further one
+constexpr double kKept = 0.87;      // of what earlier roasts count for, at each further one
 constexpr double kWild_c = 4.0;     // a mark further from the mean counts as if it were here
 constexpr double kWildPace = 0.15;  // log
 constexpr double kLeastStretch_s = 60;

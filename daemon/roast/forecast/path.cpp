@@ -6,13 +6,14 @@
 namespace drumwatch {
 
 namespace {
-constexpr double kPathError = 0.035;      // of the time still to go, with a target
+constexpr double kPathError = 0.033;      // of the time still to go, with a target
 constexpr double kPathErrorAlone = 0.15;  // without
 // A roast that got ahead goes on a little faster, one that is trimmed is brought back: log per second ahead.
 constexpr double kAheadGain = 0.0014;
 constexpr double kAheadGainTrimmed = -0.0007;
-constexpr double kPresentGain = 0.35;  // of the present rate of rise against the target's, both as logarithms
-constexpr double kPresentKept = 0.801;  // of that after each further step: exp(-10 / 45)
+constexpr double kPresentGain = 0.45;  // of the present rate of rise against the target's, both as logarithms
+constexpr double kPresentKept = 0.846;  // of that after each further step: exp(-10 / 60)
+constexpr double kMedian = 0.996;       // of the mean time to go: a few roasts take much longer
 constexpr double kLargest = 0.5;        // logarithm of what the rate of rise may differ by
 constexpr double kLeastRise = 1.0;      // C/min
 constexpr double kUsualRise = 7.0;      // C/min at first crack
@@ -72,10 +73,10 @@ std::optional<CrackPath> path_by_target(const ForecastInput& input) {
     const double ahead = gain * (*here_s - input.elapsed_s);
     const double steady = limited(ahead - input.crack.pace);
     const Walk walked = walk(input, *here_s, path.by_target_s, steady);
-    path.to_go_s = walked.took_s;
+    path.to_go_s = kMedian * walked.took_s;
     path.rise_there = planned_rise * (2 - slowed(walked.last));
     path.pace_s = path.by_target_s * (slowed(steady) - 1);
-    path.heat_s = path.to_go_s - path.by_target_s - path.pace_s;
+    path.heat_s = walked.took_s - path.by_target_s - path.pace_s;
     return path;
 }
 

@@ -26,6 +26,8 @@ ForecastInput input_of(const TargetCurve* target, const CrackExpectation& crack,
 
 /// A person's mark is expected some seconds after the crack.
 constexpr double kReaction_s = 3;
+/// Half of the roasts take less than this of the mean time to go.
+constexpr double kMedian = 0.996;
 }  // namespace
 
 TEST_CASE("on the target the mark is expected at the target's own crack, the crack itself before it") {
@@ -34,8 +36,11 @@ TEST_CASE("on the target the mark is expected at the target's own crack, the cra
     CHECK(crack.crack_c == doctest::Approx(188));
     const auto forecast = forecast_crack(input_of(&curve, crack, 360, 140.0, 12.0));
     REQUIRE(forecast.view);
-    CHECK(forecast.view->at_s == doctest::Approx(600 - kReaction_s).epsilon(1e-4));
-    CHECK((forecast.view->low_s + forecast.view->high_s) / 2 == doctest::Approx(600).epsilon(1e-4));
+    const double mark_s = 360 + kMedian * 240;
+    CHECK(forecast.view->at_s == doctest::Approx(mark_s - kReaction_s).epsilon(1e-4));
+    CHECK((forecast.view->low_s + forecast.view->high_s) / 2 == doctest::Approx(mark_s).epsilon(1e-4));
+    CHECK(forecast.view->pace_s == doctest::Approx(0));
+    CHECK(forecast.view->heat_s == doctest::Approx(0));
     CHECK(forecast.view->high_s - forecast.view->low_s > 20);
     CHECK(forecast.view->high_s - forecast.view->low_s < 60);
     CHECK(forecast.view->from_target);
@@ -103,7 +108,7 @@ TEST_CASE("earlier roasts outweigh the target's crack, the more the more they ar
     lessons.weight = 3;
     lessons.crack_c = 192;
     lessons.crack_spread_c = 1.0;
-    CHECK(expect_crack(&curve, lessons).crack_c == doctest::Approx(190));
+    CHECK(expect_crack(&curve, lessons).crack_c == doctest::Approx((188 * 2.5 + 192 * 3) / 5.5));
     CHECK(expect_crack(&curve, lessons).roasts == 3);
     lessons.weight = 300;
     CHECK(expect_crack(&curve, lessons).crack_c == doctest::Approx(192).epsilon(0.001));

@@ -16,19 +16,20 @@ Lessons taught_by(const std::vector<double>& cracks_c) {
     for (const double crack_c : cracks_c) lessons = learned(lessons, {crack_c, std::nullopt});
     return lessons;
 }
+constexpr double kKept = 0.87;
 }  // namespace
 
-TEST_CASE("mean and spread are the weighted ones, each roast counting nine tenths of the next") {
+TEST_CASE("mean and spread are the weighted ones, each roast counting 0.87 of the next") {
     const std::vector<double> cracks_c{196.2, 197.9, 195.8, 198.4, 197.1};
     double weights = 0, mean = 0, squares = 0;
     for (std::size_t i = 0; i < cracks_c.size(); ++i) {
-        const double weight = std::pow(0.9, static_cast<double>(cracks_c.size() - 1 - i));
+        const double weight = std::pow(kKept, static_cast<double>(cracks_c.size() - 1 - i));
         weights += weight;
         mean += weight * cracks_c[i];
     }
     mean /= weights;
     for (std::size_t i = 0; i < cracks_c.size(); ++i)
-        squares += std::pow(0.9, static_cast<double>(cracks_c.size() - 1 - i)) * (cracks_c[i] - mean) *
+        squares += std::pow(kKept, static_cast<double>(cracks_c.size() - 1 - i)) * (cracks_c[i] - mean) *
                    (cracks_c[i] - mean);
     const Lessons lessons = taught_by(cracks_c);
     CHECK(lessons.roasts == 5);
