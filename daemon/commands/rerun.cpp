@@ -6,6 +6,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/complaint.hpp"
+#include "commands/number_check.hpp"
 #include "commands/rerun_options.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/show_watch.hpp"
@@ -15,6 +16,10 @@
 namespace drumwatch {
 
 namespace {
+
+constexpr double kLeast_kg = 0.01;
+constexpr double kMost_kg = 1000;
+constexpr double kMostColour = 1000;
 
 struct RerunCall {
     std::string roast;
@@ -91,13 +96,13 @@ void add_rerun(CLI::App& app, int& exit_code) {
     command->add_option("--lessons", call->from.lessons,
                         "what earlier roasts taught, as backtest --save-lessons writes it");
     command->add_option("--charge-kg", call->late.charge_kg, "what was charged; left out: the target's own")
-        ->check(CLI::PositiveNumber);
+        ->check(number_between(kLeast_kg, kMost_kg, "kg"));
     command
         ->add_option("--roasted-kg", call->late.roasted_kg,
                      "what came out: judged by the target's weight loss")
-        ->check(CLI::PositiveNumber);
+        ->check(number_between(kLeast_kg, kMost_kg, "kg"));
     command->add_option("--colour", call->late.colour, "by the site's meter: judged by the target's")
-        ->check(CLI::NonNegativeNumber);
+        ->check(number_between(0, kMostColour, ""));
     command->add_flag("--ignore-marks", call->ignore_marks, "look at the temperatures only");
     command->add_flag("--json", call->json, "print one JSON object");
     command->add_option("--watch", call->watch, "number of a watch in the record: run it again and compare")

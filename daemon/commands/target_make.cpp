@@ -9,6 +9,7 @@
 #include "commands/commands.hpp"
 #include "commands/complaint.hpp"
 #include "commands/configuration.hpp"
+#include "commands/number_check.hpp"
 #include "commands/target_file.hpp"
 #include "core/counted.hpp"
 #include "core/target_words.hpp"
@@ -155,7 +156,7 @@ void add_target_make(CLI::App& parent, int& exit_code) {
     command->add_option("--coffee", call->coffee, "name of the coffee");
     command->add_option("--station", call->station, "name of the station; left out: the configuration's");
     command->add_option("--charge-kg", call->charge_kg, "weight of the charge")
-        ->check(CLI::Range(0.01, 1000.0));
+        ->check(number_between(0.01, 1000, "kg"));
     command->add_option("--config", call->config, "configuration whose limits and station to use");
     command->callback([call, &exit_code] { exit_code = run_make(*call); });
 }

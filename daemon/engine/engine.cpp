@@ -9,6 +9,7 @@ constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
 constexpr std::int64_t kSoonAfterDrop_ms = 60'000;
+constexpr double kFar_c = 25;
 constexpr std::size_t kEventsAtOnce = 64;  // room for one tick's without an allocation
 
 /// A rule whose channel is not there has nothing to judge.
@@ -249,10 +250,18 @@ void Engine::check_marked_charge(const BeanTick& bean) {
     say_disagreement(Milestone::charge, bean.tick);
 }
 
+/// As in a fire; an emptied drum is hotter than its coffee was, but not so far above the limit, and it does
+/// not run away.
+bool Engine::far_too_hot(const BeanTick& bean) const {
+    const bool of_roast = roasting_ || (last_drop_ && bean.tick - *last_drop_ < kSoonAfterDrop_ms);
+    const double limit_c =
+        begin_.settings.alarms.rules[static_cast<std::size_t>(AlarmRule::bean_high_high)].limit;
+    return of_roast && (alarms_[AlarmRule::runaway_rise].holds || bean.raw_c > limit_c + kFar_c);
+}
+
 void Engine::follow_drum(const BeanTick& bean, const Frame& frame) {
     const bool too_hot = alarms_[AlarmRule::bean_high_high].holds;
-    const bool of_roast = roasting_ || (last_drop_ && bean.tick - *last_drop_ < kSoonAfterDrop_ms);
-    roast_too_hot_ = too_hot && (of_roast || roast_too_hot_);
+    roast_too_hot_ = too_hot && (far_too_hot(bean) || roast_too_hot_);
     if (!roasting_ && last_alive_ && batches_[current_].doubt_drop(bean)) take_back_drop(bean.tick);
     if (roasting_) {
         check_marked_charge(bean);

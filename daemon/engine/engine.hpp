@@ -82,6 +82,7 @@ class Engine {
 
     // engine.cpp
     BeanTick bean_tick(const Frame& frame) const;
+    bool far_too_hot(const BeanTick& bean) const;
     void follow_drum(const BeanTick& bean, const Frame& frame);
     void start_charged(const Found& found, Tick now);
     void look_for_charge_anew() {
@@ -178,7 +179,7 @@ class Engine {
     };
     std::optional<Disagreement> disagrees_;
     std::optional<Tick> last_drop_;  ///< no charge lies before it
-    bool roast_too_hot_ = false;     ///< overtemperature since a roast that is in the drum, or was
+    bool roast_too_hot_ = false;     ///< far, and since a roast that is in the drum, or was
     Tick empty_since_;
     std::uint32_t silent_buses_ = 0;
     std::uint32_t health_bad_ = 0;

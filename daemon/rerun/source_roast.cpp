@@ -14,6 +14,7 @@ constexpr double kHottestBean_c =
     300;  // a hot empty drum may read more, coffee that has been in it a minute never
 constexpr double kCoffeeFrom_s = 60;
 constexpr double kShortest_s = 60;
+constexpr std::int64_t kMarkedLate_ms = 15'000;
 
 double since(const RoastRow& row, Tick charge) {
     return static_cast<double>(row.elapsed_ms - charge.ms) / 1000;
@@ -39,6 +40,17 @@ std::optional<Error> complaint_about(const std::vector<TargetPoint>& bean, doubl
     if (drop_s - last_s <= kLongestGap_s) return std::nullopt;
     return Error{fmt::format("no bean reading for more than {:g} s from {:.0f} s after the charge on",
                              kLongestGap_s, last_s)};
+}
+
+/// People mark a drop when their hands are free again. What the emptied drum showed by then is no coffee's,
+/// so where the curve shows that it broke away shortly before, that counts.
+void end_where_the_curve_breaks(const RoastFile& file, RerunResult& result) {
+    auto& drop = result.milestones[static_cast<std::size_t>(Milestone::drop)];
+    if (!drop || drop->source != MarkSource::mark) return;
+    RerunOptions by_curve;
+    by_curve.ignore_marks = true;
+    const auto seen = rerun(file, by_curve).milestones[static_cast<std::size_t>(Milestone::drop)];
+    if (seen && seen->at < drop->at && drop->at - seen->at <= kMarkedLate_ms) drop = seen;
 }
 
 /// A target needs a whole roast.
@@ -113,10 +125,11 @@ class Taking {
 Result<SourceRoast> source_roast(const RoastFile& file, const std::string& name) {
     const auto bean = find_role(file.channels, Role::bean);
     if (!bean) return Error{name + ": no bean temperature"};
-    const RerunResult result = rerun(file, {});
+    RerunResult result = rerun(file, {});
     if (!result.charged)
         return Error{name + ": no charge: none is marked, and the bean temperature shows none"};
     if (auto error = complaint_about(result)) return Error{name + ": " + error->message};
+    end_where_the_curve_breaks(file, result);
     auto roast = Taking(file, result, *bean).run(name);
     if (!roast) return Error{name + ": " + roast.error()};
     return roast;

@@ -8,7 +8,8 @@ namespace drumwatch {
 namespace {
 constexpr double kKept = 0.87;      // of what earlier roasts count for, at each further one
 constexpr double kWild_c = 4.0;     // a mark further from the mean counts as if it were here
-constexpr double kWildPace = 0.15;  // log
+constexpr double kFarFromTarget_c = 10;  // so does one further from the target's own: a first one has no mean
+constexpr double kWildPace = 0.15;       // log
 constexpr double kLeastStretch_s = 60;
 constexpr double kDoubted = 0.5;  // roasts that old knowledge is worth after a change
 }  // namespace
@@ -30,6 +31,8 @@ std::optional<Lesson> lesson_of(const MilestoneSet& milestones, const TargetCurv
     if (!charge || !crack || crack->source != MarkSource::mark || !crack->bean_milli) return std::nullopt;
     Lesson lesson;
     lesson.crack_c = from_milli(*crack->bean_milli);
+    if (const auto own = target ? target->crack_c() : std::nullopt)
+        lesson.crack_c = std::clamp(lesson.crack_c, *own - kFarFromTarget_c, *own + kFarFromTarget_c);
     if (target && yellow && yellow->bean_milli)
         lesson.pace =
             pace_of(*target, {seconds_between(charge->at, yellow->at), from_milli(*yellow->bean_milli),

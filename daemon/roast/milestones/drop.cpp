@@ -194,7 +194,8 @@ std::optional<Found> DropDetector::judge_break(BeanPoint point) {
     if (break_) {
         const auto hinge = hinge_.go_on(recent_, *line_, break_->since);
         if (!hinge) return std::nullopt;
-        if (const auto found = judge(*break_, *hinge)) {
+        const bool turned = break_->falls && course() > kFalls_c_per_s;  // a door that is shut again
+        if (const auto found = turned ? std::nullopt : judge(*break_, *hinge)) {
             break_.reset();
             return found;
         }

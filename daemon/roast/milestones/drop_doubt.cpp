@@ -10,13 +10,14 @@ namespace {
 constexpr std::int64_t kWatched_ms = 90'000;
 // A door or a spoon is out again by then; an emptied drum goes on falling.
 constexpr std::int64_t kTurnsWithin_ms = 15'000;
-constexpr std::int64_t kFollows_ms = 12'000;
+constexpr double kDeepest_c = 20;  // nor does it reach so deep
+constexpr std::int64_t kFollows_ms = 16'000;
 constexpr double kBelow_c = 3.5;
 constexpr double kAbove_c = 2;
 constexpr std::int64_t kMiddle_ms = 22'000;  // of the readings that the line was drawn through
 constexpr double kSlows_s = 280;             // the rise of a roast wanes with about this time constant
 // The reading of an emptied drum that crosses the line is steeper than coffee that follows it.
-constexpr double kAlike_c_per_s = 0.13;
+constexpr double kAlike_c_per_s = 0.10;
 constexpr std::size_t kKept = 160;
 }  // namespace
 
@@ -44,6 +45,10 @@ bool DropDoubt::add(BeanPoint read) {
         return false;
     }
     if (point->bean_c < lowest_.bean_c) lowest_ = *point;
+    if (expected(lowest_.at).level_c - lowest_.bean_c > kDeepest_c) {
+        line_.reset();
+        return false;
+    }
     const CurveLine coffee = expected(point->at);
     const double off_c = point->bean_c - coffee.level_c;
     const bool near = off_c >= -kBelow_c && off_c <= kAbove_c;

@@ -8,7 +8,7 @@ namespace drumwatch {
 namespace {
 constexpr std::int64_t kTurnsAtMost_ms = 130'000;
 constexpr std::int64_t kBeforeFirst_ms = 16'000;  // the charge lies somewhere before the first reading
-constexpr double kFallsAtLeast_c = 1.5;
+constexpr double kFallsAtLeast_c = 0.8;
 constexpr double kColdestTurn_c = 40;
 constexpr double kHottestTurn_c = 125;
 // A preheat swings by some 20 C and rests; a roast rises all the time until it is hot.
@@ -22,8 +22,10 @@ constexpr double kRisesAtMost_c_per_s = 0.45;  // faster: a drum that is heated 
 constexpr double kRisesInAll_c_per_s = 0.6;
 constexpr double kBelowFirst_c = 3;
 constexpr int kSure_percent = 70;
-constexpr double kStaysOff_c = 7;
-constexpr std::int64_t kNoCharge_ms = 20'000;  // a charge would have been found by then
+constexpr double kStaysOff_c = 5;
+constexpr std::int64_t kNoCharge_ms = 20'000;  // a charge would have been found by then ...
+constexpr std::int64_t kNoDeepCharge_ms = 26'000;
+constexpr double kDeepShare = 0.78;  // ... or, where it fell below so much of what it was, by then
 }  // namespace
 
 void LateStart::begin(BeanPoint point) {
@@ -65,11 +67,13 @@ std::optional<LateStart::Milestones> LateStart::add(BeanPoint read) {
         rises_like_a_roast(dropped->bean_c))
         dropped_ = dropped;
     if (!dropped_) {
-        if (point) lowest_c_ = std::min(lowest_c_, point->bean_c);
+        if (drop_.line()) lowest_c_ = std::min(lowest_c_, drop_.line()->level_c);
         may_roast_ = drop_.line() && rises_like_a_roast(drop_.line()->level_c);
         return std::nullopt;
     }
-    if (!point || read.at - dropped_->at < kNoCharge_ms) return std::nullopt;
+    if (!point) return std::nullopt;
+    const bool deep = point->bean_c < kDeepShare * dropped_->bean_c;
+    if (read.at - dropped_->at < (deep ? kNoDeepCharge_ms : kNoCharge_ms)) return std::nullopt;
     const double off_c = std::fabs(point->bean_c - dropped_->bean_c);
     if (off_c < kStaysOff_c) {  // the preheat went on
         dropped_.reset();

@@ -6,6 +6,8 @@ namespace drumwatch {
 
 namespace {
 
+constexpr double kRounding = 1e-9;  // of a percentage from two weights: 12 to 10.38 kg are 13.5 %
+
 bool is_late(VerdictRule rule) { return rule == VerdictRule::weight_loss || rule == VerdictRule::colour; }
 
 std::optional<double> charge_of(const LateFacts& facts, const Target& target) {
@@ -14,7 +16,7 @@ std::optional<double> charge_of(const LateFacts& facts, const Target& target) {
 
 LateFinding placed(VerdictRule rule, double value, const std::optional<Band>& band) {
     if (!band) return {rule, LateStand::no_band, value, {}};
-    const bool out = value < band->low || value > band->high;
+    const bool out = value < band->low - kRounding || value > band->high + kRounding;
     return {rule, out ? LateStand::out : LateStand::within, value, *band};
 }
 

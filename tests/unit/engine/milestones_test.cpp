@@ -2,6 +2,9 @@
 // before the recording.
 #include <doctest/doctest.h>
 
+#include <cmath>
+#include <vector>
+
 #include "bench.hpp"
 
 using namespace drumwatch;
@@ -237,4 +240,31 @@ TEST_CASE("an emptied drum that warms up again was dropped, though its reading c
     bench.until(bench.shape.drop_s + 58);
     CHECK(bench.count(EventKind::verdict_given) == 1);
     CHECK(bench.count(EventKind::milestone_withdrawn) == 0);
+}
+
+TEST_CASE(
+    "an emptied drum a little over the limit may be charged; what falls from far above it is no charge") {
+    for (const double rests_c : {236.0, 246.0, 290.0}) {
+        CAPTURE(rests_c);
+        CurveShape shape;
+        shape.after_s = 160;
+        Bench bench(shape);
+        const double charged_s = shape.drop_s + 100;
+        for (RoastRow& row : bench.file.rows) {
+            const double t_s = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+            const double since_s = t_s - charged_s;
+            if (t_s < shape.drop_s) continue;
+            const double warming_c = rests_c + (206 - rests_c) * std::exp(-(t_s - shape.drop_s) / 10);
+            const double falling_c = 60 + (rests_c - 60) * std::exp(-since_s / 18);
+            row.values[0] = to_milli(since_s < 0 ? warming_c : falling_c);
+        }
+        bench.until(charged_s + 50);
+        std::vector<double> charges_s;
+        for (const Event& event : bench.events)
+            if (event.kind == EventKind::milestone_set && event.milestone == Milestone::charge)
+                charges_s.push_back(static_cast<double>(event.at.ms) / 1000 - shape.idle_s);
+        REQUIRE(charges_s.size() == (rests_c > 280 ? 1 : 2));
+        CHECK(std::fabs(charges_s[0]) < 1);
+        if (charges_s.size() > 1) CHECK(std::fabs(charges_s[1] - charged_s) < 1);
+    }
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "rerun/source_roast.hpp"
 #include "support/roast_curve.hpp"
 #include "support/targets.hpp"
 
@@ -62,6 +63,24 @@ TEST_CASE("no sample after an instant is looked at for it") {
             REQUIRE(until.forecasts[i].at_s == all.forecasts[i].at_s);
             REQUIRE(until.forecasts[i].low_s == all.forecasts[i].low_s);
         }
+    }
+}
+
+TEST_CASE("a target ends where the curve shows the drop, also where that was marked some seconds late") {
+    const CurveShape shape;
+    for (const double late_s : {-1.0, 0.0, 2.0, 6.0, 12.0, 30.0}) {
+        CAPTURE(late_s);
+        RoastFile file = roast_file(shape);
+        for (RoastRow& row : file.rows) {
+            const double since_s = static_cast<double>(row.elapsed_ms) / 1000 - shape.idle_s;
+            if (std::fabs(since_s - shape.drop_s - late_s) < 1e-6) row.mark = Milestone::drop;
+        }
+        const auto roast = source_roast(file, "late.csv");
+        REQUIRE(roast);
+        // Half a minute is no slip of a hand: what was meant is for a person to say.
+        const double end_s = late_s < 0 || late_s > 15 ? shape.drop_s + late_s : shape.drop_s;
+        CHECK(std::fabs(roast.value().drop_s() - end_s) < 1);
+        CHECK(std::fabs(roast.value().bean.back().t_s - end_s) < 1.5);
     }
 }
 

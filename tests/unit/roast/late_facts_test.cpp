@@ -35,6 +35,17 @@ TEST_CASE("weight loss is a share of the charge, weighed or planned, and nothing
     CHECK_FALSE(weight_loss_pct({std::nullopt, 10.2, std::nullopt}, straight_target()));
 }
 
+TEST_CASE("a loss on the edge of the band lies within it, whatever the division leaves") {
+    for (int charge_kg = 1; charge_kg <= 60; ++charge_kg) {
+        CAPTURE(charge_kg);
+        for (const double kept : {0.86, 0.85}) {  // 14 and 15 %
+            const LateFacts facts{charge_kg, charge_kg * kept, std::nullopt};
+            CHECK(after(Disposition::clear, facts) == Disposition::clear);
+        }
+        CHECK(after(Disposition::clear, {charge_kg, charge_kg * 0.8601, std::nullopt}) == Disposition::taste);
+    }
+}
+
 TEST_CASE("a late weight out of the target's band asks for a cup, far out for holding, and never excuses") {
     const auto roasted = [](double kg) { return LateFacts{12.0, kg, std::nullopt}; };
     CHECK(after(Disposition::clear, roasted(10.26)) == Disposition::clear);  // 14.5 %

@@ -86,6 +86,10 @@ TEST_CASE("only a marked crack with a reading teaches") {
     CHECK(lesson_of(set, &curve)->crack_c == doctest::Approx(188));
     CHECK(*lesson_of(set, &curve)->pace == doctest::Approx(0));
     CHECK_FALSE(lesson_of(set, nullptr)->pace);
+    // Far from the target's 188 C: a first mark has nothing else to be held against.
+    crack = MilestoneAt{Tick{410'000}, to_milli(145), MarkSource::mark};
+    CHECK(lesson_of(set, &curve)->crack_c == doctest::Approx(178));
+    CHECK(lesson_of(set, nullptr)->crack_c == doctest::Approx(145));
 }
 
 TEST_CASE("a new lot or a changed probe makes it unsure again") {
