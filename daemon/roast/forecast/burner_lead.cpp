@@ -70,7 +70,9 @@ void BurnerLead::add(Tick now, std::optional<double> level, std::optional<double
     newest_ = now;
     felt_ += (level_ - felt_) * dt_s / (kLag_s + dt_s);
     if (!target_s || !compares(now)) return;
-    const double excess = felt_ - planned_felt(*target_s);
+    compared_at_s_ = *target_s;
+    planned_felt_ = planned_felt(*target_s);
+    const double excess = felt_ - planned_felt_;
     if (compared_) {
         const double since_s = std::min(seconds_between(*compared_, now), kLag_s);
         excess_ += (excess - excess_) * since_s / (kCompared_s + since_s);
@@ -114,7 +116,7 @@ std::optional<BurnerLead::Path> BurnerLead::path(double target_s, const PendingM
     path.level_ = level_;
     path.felt_ = felt_;
     path.planned_level_ = planned_level(target_s);
-    path.planned_felt_ = planned_felt(target_s);
+    path.planned_felt_ = target_s == compared_at_s_ ? planned_felt_ : planned_felt(target_s);
     while (path.next_planned_ < planned_.size() && planned_[path.next_planned_].at_s <= target_s)
         ++path.next_planned_;
     return path;

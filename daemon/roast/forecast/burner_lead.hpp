@@ -77,7 +77,9 @@ class BurnerLead {
     double felt_ = 0;
     double excess_ = 0;             ///< felt over planned, over the last quarter of a minute
     double lasting_ = 0;            ///< that of it which has lasted
-    std::optional<Tick> compared_;  ///< when last
+    std::optional<Tick> compared_;  ///< when last ...
+    double compared_at_s_ = 0;      ///< ... at which target time, and what was planned to be felt there
+    double planned_felt_ = 0;
     std::optional<double> as_read_;
     Tick newest_;
 };

@@ -9,7 +9,7 @@ namespace drumwatch {
 
 namespace {
 constexpr double kHotEnough_c = 150;
-constexpr double kHotEnoughToRise_c = 190;
+constexpr double kHotEnoughToRise_c = 178;
 constexpr std::int64_t kLineFrom_ms = 34'000;  // the line is fitted from here ...
 constexpr std::int64_t kLineTo_ms = 10'000;    // ... to here before now
 constexpr std::int64_t kDrawnFor_ms = 1'800;   // anew each other second
@@ -33,6 +33,8 @@ constexpr std::int64_t kFallsLong_ms = 25'000;  // coffee never does
 constexpr double kFallsLong_c = 6;
 constexpr int kBentSure = 60;  // percent, where it breaks away without a knee
 constexpr double kFalls_c_per_s = -0.15;
+constexpr double kFallsSlowly_c_per_s = -0.05;  // where it is so far off its line:
+constexpr double kFarForSlow_c = 6;
 constexpr double kCoffeeRises_c_per_s = 0.03;  // a line that does not was drawn through a dip
 constexpr double kRisesMore_c_per_s = 0.25;
 constexpr std::int64_t kCourse_ms = 6'000;
@@ -154,7 +156,12 @@ void DropDetector::watch_break(BeanPoint point) {
     const double per_s = course();
     const bool beside = std::fabs(per_s - line_->per_s) <= kBeside_c_per_s;
     if (beside) go_on_from(point, line_->per_s);
-    if (!beside && long_ms > kAwayAtMost_ms && per_s > kFalls_c_per_s) go_on_from(point, per_s);
+    if (!beside && long_ms > kAwayAtMost_ms && !falls_away(per_s)) go_on_from(point, per_s);
+}
+
+bool DropDetector::falls_away(double per_s) const {
+    return (away_c_ <= -kBelow_c && per_s <= kFalls_c_per_s) ||
+           (slow_falls_ && away_c_ <= -kFarForSlow_c && per_s <= kFallsSlowly_c_per_s);
 }
 
 std::optional<DropDetector::Break> DropDetector::look_for_break(BeanPoint point) {
@@ -163,7 +170,7 @@ std::optional<DropDetector::Break> DropDetector::look_for_break(BeanPoint point)
     const std::int64_t stays_ms = away_c_ <= -kClear_c ? kStays_ms : kStaysUnclear_ms;
     if (long_ms < stays_ms && !far) return std::nullopt;
     const double per_s = course();
-    const bool falls = away_c_ <= -kBelow_c && per_s <= kFalls_c_per_s;
+    const bool falls = falls_away(per_s);
     const bool rises = away_c_ >= kAbove_c && per_s >= line_->per_s + kRisesMore_c_per_s &&
                        line_->per_s >= kCoffeeRises_c_per_s && line_->at(*away_since_) >= kHotEnoughToRise_c;
     if (!falls && !rises) return std::nullopt;
@@ -194,7 +201,9 @@ std::optional<Found> DropDetector::judge_break(BeanPoint point) {
     if (break_) {
         const auto hinge = hinge_.go_on(recent_, *line_, break_->since);
         if (!hinge) return std::nullopt;
-        const bool turned = break_->falls && course() > kFalls_c_per_s;  // a door that is shut again
+        const bool slow = break_->per_s > kFalls_c_per_s;
+        const double still_per_s = slow ? kFallsSlowly_c_per_s : kFalls_c_per_s;
+        const bool turned = break_->falls && course() > still_per_s;  // a door that is shut again
         if (const auto found = turned ? std::nullopt : judge(*break_, *hinge)) {
             break_.reset();
             return found;

@@ -33,6 +33,7 @@ void LateStart::begin(BeanPoint point) {
     lowest_c_ = point.bean_c;
     turning_.start(point.at - kBeforeFirst_ms);
     drop_.start(point.at, kEarliestDrop_ms);
+    drop_.leave_out_slow_falls();
 }
 
 bool LateStart::may_be_roasting() const {

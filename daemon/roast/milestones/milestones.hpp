@@ -130,6 +130,8 @@ class DropDetector {
   public:
     DropDetector();
     void start(Tick charge, std::int64_t earliest_ms = 120'000);
+    /// A preheat falls slowly too: where coffee is not known to be in the drum, that is no drop.
+    void leave_out_slow_falls() { slow_falls_ = false; }
     /// `judge_breaks` false: where a drop would not be believed, that work is left out.
     std::optional<Found> add(BeanPoint point, bool judge_breaks = true);
     /// The line that the curve followed last; nothing where none is known.
@@ -145,6 +147,7 @@ class DropDetector {
     void go_on_from(BeanPoint point, double per_s);
     std::optional<Found> judge_break(BeanPoint point);
     std::optional<Found> judge_gap(BeanPoint point);
+    bool falls_away(double per_s) const;
     double course() const;
     void keep_course();
     std::optional<double> read_before(Tick when) const;
@@ -174,6 +177,7 @@ class DropDetector {
     double smoothed_s_ = 0;  ///< smoothing_ is for this step
     double smoothing_ = 0;
     double furthest_c_ = 0;
+    bool slow_falls_ = true;
     LineFit course_;  ///< of the last seconds; times count from the newest reading
     bool worked_hard_ = false;
     std::optional<Break> break_;  ///< its hinge is being looked for

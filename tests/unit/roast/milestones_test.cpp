@@ -176,20 +176,24 @@ TEST_CASE("coffee that is held back after a fast start is no drum that was empti
 }
 
 TEST_CASE("a drop is doubted once the curve follows its line for a while, not where it crosses it") {
-    // Until the drop the curve rises along the line; then it falls by 30 degrees, and comes back to the line.
+    // Until the drop the curve rises along the line; then it falls, and comes back to the line.
     const CurveLine line{Tick{600'000}, 210, 0.12};
-    for (const double follows_s : {8.0, 20.0}) {
-        CAPTURE(follows_s);
-        DropDoubt doubt;
-        doubt.start(line, Tick{600'000}, {Tick{601'000}, 200});
-        bool doubted = false;
-        for (std::int64_t ms = 601'250; ms < 660'000; ms += 250) {
-            const double t_s = static_cast<double>(ms - 600'000) / 1000;
-            const double off_c = t_s < 6 ? -5 * t_s : t_s < 20 ? -30 + 28.5 * (t_s - 6) / 14 : -1.5;
-            const double left_c = t_s > 20 + follows_s ? 3 * (t_s - 20 - follows_s) : 0;
-            doubted = doubt.add({Tick{ms}, line.at(Tick{ms}) + off_c - left_c}) || doubted;
+    for (const double deep_c : {15.0, 30.0}) {
+        for (const double follows_s : {8.0, 20.0}) {
+            CAPTURE(deep_c);
+            CAPTURE(follows_s);
+            DropDoubt doubt;
+            doubt.start(line, Tick{600'000}, {Tick{601'000}, 208});
+            bool doubted = false;
+            for (std::int64_t ms = 601'250; ms < 660'000; ms += 250) {
+                const double t_s = static_cast<double>(ms - 600'000) / 1000;
+                const double back_c = (deep_c - 1.5) * (t_s - 6) / 14;
+                const double off_c = t_s < 6 ? -deep_c * t_s / 6 : t_s < 20 ? back_c - deep_c : -1.5;
+                const double left_c = t_s > 20 + follows_s ? 3 * (t_s - 20 - follows_s) : 0;
+                doubted = doubt.add({Tick{ms}, line.at(Tick{ms}) + off_c - left_c}) || doubted;
+            }
+            CHECK(doubted == (follows_s > 12 && deep_c < 20));  // no door reaches so deep
         }
-        CHECK(doubted == (follows_s > 12));
     }
 }
 
