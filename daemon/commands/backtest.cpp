@@ -88,7 +88,8 @@ int write_beside(const BacktestCall& call, const BacktestSummary& summary) {
 
 /// Before the work, so that none is lost.
 bool may_write_beside(const BacktestCall& call) {
-    bool may = true;
+    bool may = call.plot.empty() || call.plot != call.save_lessons;
+    if (!may) fmt::print(stderr, "{}: picture and lessons can't be one file: name two\n", call.plot);
     for (const auto& [path, mark] :
          {std::pair{call.plot, "<svg "}, std::pair{call.save_lessons, "\"drumwatch_lessons\""}}) {
         const auto complaint = path.empty() ? std::nullopt : not_to_be_replaced(path, mark);

@@ -6,7 +6,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/complaint.hpp"
-#include "commands/number_check.hpp"
+#include "commands/option_checks.hpp"
 #include "commands/rerun_options.hpp"
 #include "commands/rerun_watch.hpp"
 #include "commands/show_watch.hpp"

@@ -5,6 +5,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/complaint.hpp"
+#include "commands/option_checks.hpp"
 #include "commands/target_file.hpp"
 #include "commands/target_make.hpp"
 #include "core/counted.hpp"
@@ -78,7 +79,8 @@ void add_edit(CLI::App& parent, int& exit_code) {
     command->add_option("--weight-loss", edits.weight_loss,
                         "LOW:HIGH in percent of the charge, such as 13.5:15.5, or none");
     command->add_option("--colour", edits.colour, "LOW:HIGH by the site's own meter, such as 55:60, or none");
-    auto* approved = command->add_option("--approved-by", edits.approved_by, "who approves this version");
+    auto* approved = command->add_option("--approved-by", edits.approved_by, "who approves this version")
+                         ->check(readable_name());
     command->add_flag("--retire", edits.retire, "not to be chosen any more")->excludes(approved);
     command->callback([call, &exit_code] { exit_code = run_edit(*call); });
 }

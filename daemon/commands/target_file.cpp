@@ -71,8 +71,10 @@ int write_version(const std::string& path, Target& target) {
     if (holds_something(path))
         if (const int code = keep_older(path, target); code != kDone) return code;
     if (!write_whole(path, write_target(target)))
-        return complain(path + ": could not be written; is the folder there, and the disk not full?",
-                        kFailed);
+        return complain(
+            path +
+                ": could not be written; is the folder there, may you write to it, and is the disk not full?",
+            kFailed);
     fmt::print("wrote {}: {}, version {}, {}\n", path, target.name, target.version, name(target.status));
     return kDone;
 }

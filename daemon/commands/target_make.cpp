@@ -9,7 +9,7 @@
 #include "commands/commands.hpp"
 #include "commands/complaint.hpp"
 #include "commands/configuration.hpp"
-#include "commands/number_check.hpp"
+#include "commands/option_checks.hpp"
 #include "commands/target_file.hpp"
 #include "core/counted.hpp"
 #include "core/target_words.hpp"
@@ -151,7 +151,8 @@ void add_target_make(CLI::App& parent, int& exit_code) {
         ->needs(sample);
     command->add_option("--out", call->out, "file to write (.json); a target that is there is kept beside it")
         ->required();
-    command->add_option("--approved-by", call->approved_by, "who approves it; left out: a trial target");
+    command->add_option("--approved-by", call->approved_by, "who approves it; left out: a trial target")
+        ->check(readable_name());
     command->add_option("--name", call->name, "name of the target; left out: the file's");
     command->add_option("--coffee", call->coffee, "name of the coffee");
     command->add_option("--station", call->station, "name of the station; left out: the configuration's");

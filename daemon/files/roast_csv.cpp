@@ -213,19 +213,20 @@ class RoastReader {
                 static_cast<double>(hottest) / 1000));
     }
 
-    /// A mark that is there twice in one roast.
+    /// A mark that is there twice in one roast. An earlier drop is taken out: it would end the roast there.
     void warn_of_marks() {
-        std::array<std::optional<std::int64_t>, kMilestones> marked;
-        for (const RoastRow& row : file_.rows) {
+        std::array<RoastRow*, kMilestones> marked{};
+        for (RoastRow& row : file_.rows) {
             if (!row.mark) continue;
             if (*row.mark == Milestone::charge) marked = {};
-            auto& earlier = marked[static_cast<std::size_t>(*row.mark)];
-            if (earlier && row.elapsed_ms - *earlier < kSameRoast_ms) {
+            RoastRow*& earlier = marked[static_cast<std::size_t>(*row.mark)];
+            if (earlier && row.elapsed_ms - earlier->elapsed_ms < kSameRoast_ms) {
                 warn(fmt::format("{} is marked twice, at {} s and at {} s: the later one counts",
-                                 name(*row.mark), static_cast<double>(*earlier + first_ms_) / 1000,
+                                 name(*row.mark), static_cast<double>(earlier->elapsed_ms + first_ms_) / 1000,
                                  static_cast<double>(row.elapsed_ms + first_ms_) / 1000));
+                if (*row.mark == Milestone::drop) earlier->mark.reset();
             }
-            earlier = row.elapsed_ms;
+            earlier = &row;
         }
     }
 

@@ -145,6 +145,36 @@ TEST_CASE("target make --from-sample: times and never temperatures, on trial at 
     CHECK(has(desk.text("s.json"), "\"seeded_from\": \"" + sample));
 }
 
+TEST_CASE("rerun: weights and colours that are no numbers, and a drop that is marked twice") {
+    const Desk desk;
+    const std::string roast = desk.write("roast.csv", roast_csv(2));
+    REQUIRE(Desk::target({"make", "--from", roast, "--out", desk.file("t.json")}).status == 0);
+    const auto rerun = [&](const std::string& path, const std::string& option, const std::string& value) {
+        return run_program({DRUMWATCH_DAEMON, "rerun", path, "--target", desk.file("t.json"), option, value},
+                           kHang);
+    };
+    for (const char* option : {"--roasted-kg", "--charge-kg", "--colour"}) {
+        for (const char* value : {"nan", "inf", "-3", "10,2", "ten"}) {
+            CAPTURE(option);
+            CAPTURE(value);
+            const auto refused = rerun(roast, option, value);
+            CHECK(refused.status == 2);
+            CHECK(has(refused.errors, "is no number of"));
+        }
+    }
+    CHECK(rerun(roast, "--colour", "58").status == 0);
+    std::string twice = roast_csv(2);
+    for (const char* at : {"\n690,", "\n700,"}) {
+        const auto row = twice.find(at);
+        REQUIRE(row != std::string::npos);
+        twice.insert(twice.find('\n', row + 1), "drop");
+    }
+    const auto marked = rerun(desk.write("twice.csv", twice), "--colour", "58");
+    CHECK(has(marked.errors, "drop is marked twice, at 690 s and at 700 s: the later one counts"));
+    CHECK_FALSE(has(marked.output, "No good reading"));
+    CHECK(has(marked.output, "drop"));
+}
+
 TEST_CASE("target check and rerun: a target that can't be, and one to look at, with their places") {
     const Desk desk;
     const std::string head = R"({"drumwatch_target": 1, "name": "x", "points": )";

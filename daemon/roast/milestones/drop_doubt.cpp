@@ -27,7 +27,7 @@ void DropDoubt::start(std::optional<CurveLine> line, Tick dropped, BeanPoint now
     back_.clear();
     line_ = line;
     dropped_ = dropped;
-    lowest_ = now;
+    lowest_ = {dropped, now.bean_c};  // whether it still falls, what comes next shows
 }
 
 CurveLine DropDoubt::expected(Tick now) const {

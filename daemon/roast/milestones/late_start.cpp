@@ -8,10 +8,13 @@ namespace drumwatch {
 namespace {
 constexpr std::int64_t kTurnsAtMost_ms = 130'000;
 constexpr std::int64_t kBeforeFirst_ms = 16'000;  // the charge lies somewhere before the first reading
-constexpr double kFallsAtLeast_c = 0.8;
+constexpr double kFallsAtLeast_c = 1.5;
+constexpr double kFallsABit_c = 0.3;  // enough where the lowest came later: what rises begins with it
+constexpr std::int64_t kFallsFor_ms = 8'000;
 constexpr double kColdestTurn_c = 40;
 constexpr double kHottestTurn_c = 125;
 // A preheat swings by some 20 C and rests; a roast rises all the time until it is hot.
+constexpr std::int64_t kWatchedFor_ms = 90'000;  // a slow fall after so much of a rise is a drop too
 constexpr std::int64_t kEarliestDrop_ms = 30'000;
 constexpr double kFirstAtLeast_c = 60;  // colder: a drum that is heated up
 constexpr double kHot_c = 185;
@@ -33,7 +36,6 @@ void LateStart::begin(BeanPoint point) {
     lowest_c_ = point.bean_c;
     turning_.start(point.at - kBeforeFirst_ms);
     drop_.start(point.at, kEarliestDrop_ms);
-    drop_.leave_out_slow_falls();
 }
 
 bool LateStart::may_be_roasting() const {
@@ -50,8 +52,11 @@ bool LateStart::rises_like_a_roast(double now_c) const {
 }
 
 bool LateStart::is_turning_point(const Found& found) const {
-    return found.at - first_->at <= kTurnsAtMost_ms && found.bean_c >= kColdestTurn_c &&
-           found.bean_c <= kHottestTurn_c && first_->bean_c - found.bean_c >= kFallsAtLeast_c;
+    const std::int64_t into_ms = found.at - first_->at;
+    const double fallen_c = first_->bean_c - found.bean_c;
+    const bool fell = fallen_c >= kFallsAtLeast_c || (into_ms >= kFallsFor_ms && fallen_c >= kFallsABit_c);
+    return into_ms <= kTurnsAtMost_ms && found.bean_c >= kColdestTurn_c && found.bean_c <= kHottestTurn_c &&
+           fell;
 }
 
 std::optional<LateStart::Milestones> LateStart::add(BeanPoint read) {
@@ -63,6 +68,7 @@ std::optional<LateStart::Milestones> LateStart::add(BeanPoint read) {
         over_ = true;
         return Milestones{first_->at, turned, std::nullopt};
     }
+    drop_.believe_slow_falls(read.at - first_->at >= kWatchedFor_ms);
     const auto dropped = drop_.add(read, may_be_roasting());
     if (dropped && !dropped_ && dropped->why.confidence_percent >= kSure_percent &&
         rises_like_a_roast(dropped->bean_c))

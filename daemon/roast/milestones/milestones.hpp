@@ -131,7 +131,7 @@ class DropDetector {
     DropDetector();
     void start(Tick charge, std::int64_t earliest_ms = 120'000);
     /// A preheat falls slowly too: where coffee is not known to be in the drum, that is no drop.
-    void leave_out_slow_falls() { slow_falls_ = false; }
+    void believe_slow_falls(bool believe) { slow_falls_ = believe; }
     /// `judge_breaks` false: where a drop would not be believed, that work is left out.
     std::optional<Found> add(BeanPoint point, bool judge_breaks = true);
     /// The line that the curve followed last; nothing where none is known.

@@ -243,7 +243,7 @@ TEST_CASE("an emptied drum that warms up again was dropped, though its reading c
 }
 
 TEST_CASE(
-    "an emptied drum a little over the limit may be charged; what falls from far above it is no charge") {
+    "an emptied drum a little over the limit may be charged, what falls from far above it is no charge") {
     for (const double rests_c : {236.0, 246.0, 290.0}) {
         CAPTURE(rests_c);
         CurveShape shape;

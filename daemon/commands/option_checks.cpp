@@ -1,4 +1,4 @@
-#include "commands/number_check.hpp"
+#include "commands/option_checks.hpp"
 
 #include <fmt/format.h>
 
@@ -16,6 +16,15 @@ CLI::Validator number_between(double low, double high, const std::string& unit) 
         return fmt::format("\"{}\" is no number of {}, with a point before the decimals", text, range);
     };
     return CLI::Validator(complaint, range);
+}
+
+CLI::Validator readable_name() {
+    return CLI::Validator(
+        [](std::string& text) {
+            const bool blank = text.find_first_not_of(" \t\n") == std::string::npos;
+            return blank ? std::string("a name is needed, not blanks") : std::string();
+        },
+        "");
 }
 
 }  // namespace drumwatch
