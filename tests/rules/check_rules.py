@@ -3,6 +3,7 @@
 
 Prints every breach with the reason for the rule; exit 1 when there is one.
 """
+import json
 import pathlib
 import re
 import subprocess
@@ -126,6 +127,15 @@ def files_fit_in_a_head(files):
                 breach(path.relative_to(source), f"has {lines} lines", files_fit_in_a_head.__doc__)
 
 
+def mutations_still_apply():
+    """A mutation whose text stands nowhere, or twice, tests nothing: bring it up to date."""
+    listed = json.loads(text_of(source / "tests/mutations/mutations.json"))["mutations"]
+    for mutation in listed:
+        times = (text_of(source / mutation["file"]) or "").count(mutation["from"])
+        if times != 1:
+            breach("tests/mutations/mutations.json", f"{mutation['what']}: its text stands {times} times", mutations_still_apply.__doc__)
+
+
 all_files = tracked()
 pure_rooms_stay_pure()
 headers_stay_light(all_files)
@@ -135,5 +145,6 @@ one_name_one_class(all_files)
 words_are_spelled_out(all_files)
 nothing_of_one_machine(all_files)
 files_fit_in_a_head(all_files)
+mutations_still_apply()
 print("\n".join(breaches) if breaches else f"{len(all_files)} tracked files keep the house rules")
 sys.exit(1 if breaches else 0)
