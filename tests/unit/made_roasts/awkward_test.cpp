@@ -20,6 +20,10 @@ struct Bounds {
 };
 constexpr std::array<Bounds, kScored.size()> kBounds{{{0.5, 1.0}, {0.6, 1.8}, {0.4, 1.1}}};
 
+/// By the temperature alone a drum that was emptied for a quarter of a minute is an opened door, and a drop
+/// beside a spoon may be another spoon.
+bool may_lose(Awkward kind) { return kind == Awkward::emptied_rebound || kind == Awkward::samples; }
+
 MilestoneScores scores_of(Awkward kind) {
     MilestoneScores scores;
     for (std::uint64_t seed = 2; seed <= 2 * kSeeds; seed += 2) {
@@ -38,8 +42,8 @@ TEST_CASE("charge, turning point and drop in files that mislead: none made up, f
         INFO("kind ", name(static_cast<Awkward>(i)), ", even seeds up to ", 2 * kSeeds);
         for (std::size_t m = 0; m < scores.size(); ++m) {
             CAPTURE(m);
-            CHECK(scores[m].phantom <= 1);
-            CHECK(scores[m].missed <= 2);
+            CHECK(scores[m].phantom == 0);
+            CHECK(scores[m].missed <= (may_lose(static_cast<Awkward>(i)) ? 2 : 0));
         }
         add(all, scores);
     }
