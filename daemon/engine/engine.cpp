@@ -9,7 +9,7 @@ constexpr double kCool_c = 40;
 constexpr std::int64_t kCooling_ms = 360'000;  // without a tray probe
 constexpr std::int64_t kMoveBeforeCharge_ms = 10'000;
 constexpr std::int64_t kSoonAfterDrop_ms = 60'000;
-constexpr double kFar_c = 25;
+constexpr double kFar_c = 25;  // above the limit of overtemperature; judgement
 constexpr std::size_t kEventsAtOnce = 64;  // room for one tick's without an allocation
 
 /// A rule whose channel is not there has nothing to judge.
